@@ -1,0 +1,42 @@
+// Package metric holds the declaration of a measure: one place that tells
+// every table, page, report and JSON file what a number is called, in what
+// unit it is shown, which way is better and where its definition comes from.
+package metric
+
+// Better says which direction of a metric a maker would choose, all else
+// being equal.
+type Better int
+
+const (
+	// Neither: the metric describes, it does not rank.
+	Neither Better = iota
+	// Up: more is better.
+	Up
+	// Down: less is better.
+	Down
+)
+
+// String gives "", "up" or "down".
+func (b Better) String() string {
+	return [...]string{"", "up", "down"}[b]
+}
+
+// Metric declares one measure. Domain packages export theirs as values and
+// return numbers keyed by Key.
+type Metric struct {
+	// Key is stable, lower case with underscores, the unit in the name where
+	// a plain number would leave it open ("illuminance_lx").
+	Key string
+	// Name is what people read ("illuminance at the meter").
+	Name string
+	// Symbol is the field's letter, if it has one ("E", "Rf").
+	Symbol string
+	// Unit is the unit the value is shown in ("lx", "cd/m²", "" for ratios).
+	Unit string
+	// Better says which way is better.
+	Better Better
+	// Line explains the measure in one line.
+	Line string
+	// Source names the definition: standard and clause, or book and equation.
+	Source string
+}
