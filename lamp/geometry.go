@@ -1,0 +1,143 @@
+package lamp
+
+import "math"
+
+// RunLength is the inner length in which a row lies, m.
+func (l Lamp) RunLength() float64 {
+	if l.Spec.Along == AlongWidth {
+		return l.Tray.Width
+	}
+	return l.Tray.Length
+}
+
+// Across is the inner width that the rows share, m.
+func (l Lamp) Across() float64 {
+	if l.Spec.Along == AlongWidth {
+		return l.Tray.Length
+	}
+	return l.Tray.Width
+}
+
+// Height is from the tray's floor to the sheet, m: the sheet lies in the rim.
+func (l Lamp) Height() float64 {
+	if l.Sheet != nil {
+		return l.Tray.Depth - l.Sheet.Thickness
+	}
+	return l.Tray.Depth
+}
+
+// UnitsThatFit is the most cut units in one row with both margins clear and
+// 0.4 mm a unit for the play of the cut line (common practice, no source).
+func (l Lamp) UnitsThatFit() int {
+	free := l.RunLength() - l.WiredMargin - l.FreeMargin
+	return max(0, int(math.Floor(free/(l.Strip.Cut+0.0004)+1e-9)))
+}
+
+// RowsThatFit is the most rows across the floor, strips 1 mm apart.
+func (l Lamp) RowsThatFit() int {
+	return max(0, int(math.Floor((l.Across()+rowGap)/(l.Strip.Width+rowGap)+1e-9)))
+}
+
+// RowLength is the length of strip in one row, m.
+func (l Lamp) RowLength() float64 { return float64(l.Spec.Units) * l.Strip.Cut }
+
+// StripLength is all strip in the lamp, m.
+func (l Lamp) StripLength() float64 { return float64(l.Spec.Rows) * l.RowLength() }
+
+// RowPitch is the distance between neighbouring rows, m; for a single row
+// the whole width.
+func (l Lamp) RowPitch() float64 {
+	if l.Spec.Pitch > 0 {
+		return l.Spec.Pitch
+	}
+	return l.Across() / float64(l.Spec.Rows)
+}
+
+// RowStart is where a row begins, measured from the wired end wall, m: the
+// row is centred where the margins allow it, so that both ends of the face
+// are equally bright, and else lies against the free margin's limit.
+func (l Lamp) RowStart() float64 {
+	centred := (l.RunLength() - l.RowLength()) / 2
+	return math.Max(centred, math.Min(l.WiredMargin, l.RunLength()-l.RowLength()-l.FreeMargin))
+}
+
+// RowAt is the centre line of row i (0 nearest the entry), measured from the
+// wall beside it, m.
+func (l Lamp) RowAt(i int) float64 {
+	p := l.RowPitch()
+	first := (l.Across() - float64(l.Spec.Rows-1)*p) / 2
+	return first + float64(i)*p
+}
+
+// LEDPitch is the distance between neighbouring LEDs of a row, all channels
+// together, m.
+func (l Lamp) LEDPitch() float64 {
+	return 1 / (l.Strip.LEDs * float64(len(l.Strip.Channels)))
+}
+
+// LEDsPerRow counts the LEDs of one row, all channels together.
+func (l Lamp) LEDsPerRow() int {
+	return l.Spec.Units * l.Strip.LEDsPerUnit() * len(l.Strip.Channels)
+}
+
+// FaceArea is the luminous area of the sheet, m².
+func (l Lamp) FaceArea() float64 { return l.Tray.Length * l.Tray.Width }
+
+// LinedArea is the area of lining the lamp takes, m²: the walls, and the
+// floor too when it is lined.
+func (l Lamp) LinedArea() float64 {
+	if l.Lining == nil {
+		return 0
+	}
+	a := 2 * (l.Tray.Length + l.Tray.Width) * l.Height()
+	if l.Spec.LineFloor {
+		a += l.FaceArea()
+	}
+	return a
+}
+
+// BusSlack is added to each gap of a bus wire, m: 3 mm lets it lie in a bow
+// that takes up expansion (common practice, no source).
+const BusSlack = 0.003
+
+// BusLength is the length of ONE bus conductor, m: lead-in, the gaps between
+// rows with slack, and a tail.
+func (l Lamp) BusLength() float64 {
+	return l.RowAt(0) + float64(l.Spec.Rows-1)*(l.RowPitch()+BusSlack) + 0.005
+}
+
+// BusWires is the number of bus conductors: one plus and one minus for each
+// channel.
+func (l Lamp) BusWires() int { return 1 + len(l.Strip.Channels) }
+
+// Joints counts the solder joints: a tap for each bus conductor at each row,
+// and the lead at both ends of every conductor.
+func (l Lamp) Joints() int {
+	taps := l.BusWires() * l.Spec.Rows
+	if l.Spec.Feed == "both-ends" {
+		taps *= 2
+	}
+	return taps + 2*l.BusWires()
+}
+
+// Mass is that of the hanging lamp, kg: tray, sheet, strip, lining, bus wire
+// and 60 g of screws, solder and tape; the supply and the mount not counted.
+func (l Lamp) Mass() float64 {
+	m := l.Tray.MetalMass() + 0.06
+	if l.Sheet != nil {
+		m += l.FaceArea() * l.Sheet.Thickness * l.Sheet.Density
+	}
+	strip := l.Strip.Mass
+	if strip == 0 {
+		strip = 0.03
+	}
+	m += l.StripLength() * strip
+	if l.Lining != nil {
+		t := l.Lining.Thickness
+		if t == 0 {
+			t = 0.0002
+		}
+		m += l.LinedArea() * t * 1400 // polyester or foil laminate, kg/m³, common practice
+	}
+	return m + float64(l.BusWires())*l.BusLength()*l.Bus.Area*8930*1.6 // copper and insulation
+}
