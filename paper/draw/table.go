@@ -75,9 +75,48 @@ func (t Table) widths(total float64) []float64 {
 		}
 		return want
 	}
-	share := (total - sumLeast) / (sumWant - sumLeast)
+	// Narrow columns and numbers keep what they want; columns of text share
+	// the rest and break their lines.
+	set := make([]bool, n)
+	left, open := total, 0.0
+	for i, c := range t.Columns {
+		if c.Width > 0 || c.Align == Right && want[i] < total/3 {
+			set[i] = true
+			left -= want[i]
+		} else {
+			open++
+		}
+	}
+	for again := true; again && open > 0; {
+		again = false
+		fair := left / open
+		for i := range want {
+			if !set[i] && (want[i] <= fair || least[i] > fair) {
+				if want[i] > fair {
+					want[i] = least[i]
+				}
+				set[i], again = true, true
+				left -= want[i]
+				open--
+			}
+		}
+	}
+	sum := 0.0
 	for i := range want {
-		want[i] = least[i] + share*(want[i]-least[i])
+		if !set[i] {
+			want[i] = left / open
+		}
+		sum += want[i]
+	}
+	if sum > total+1e-9 || left < 0 {
+		// The numbers alone fill the page: back to the least, and a share.
+		share := (total - sumLeast) / (sumWant - sumLeast)
+		for i, c := range t.Columns {
+			if c.Width > 0 {
+				want[i] = c.Width
+			}
+			want[i] = least[i] + share*max(want[i]-least[i], 0)
+		}
 	}
 	return want
 }
@@ -155,6 +194,14 @@ func (d *Document) Table(t Table) {
 		set(headCells, y, headHigh, true, Ink, true)
 		d.page().Line(d.margin, d.y, d.margin+full, d.y, Stroke(Ink, WidthThin))
 	}
+	// A total is not parted from the row before it.
+	keep := func(i int) float64 {
+		if i < len(t.Rows) && t.Rows[i].Rule {
+			_, h := cells(t.Rows[i])
+			return h
+		}
+		return 0
+	}
 	d.Space(2.5)
 	for i, row := range t.Rows {
 		cs, high := cells(row)
@@ -167,7 +214,7 @@ func (d *Document) Table(t Table) {
 				d.Need(high)
 			}
 			head()
-		case d.Room() < high:
+		case d.Room() < high+keep(i+1):
 			d.Break()
 			head()
 		}
