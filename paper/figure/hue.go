@@ -1,0 +1,113 @@
+package figure
+
+import (
+	"fmt"
+	"math"
+
+	"dawnsmith/paper/draw"
+	"dawnsmith/quantity"
+)
+
+// HueChart shows a measure of colour rendition in each of sixteen hue bins of
+// 22.5° (ANSI/IES TM-30: bin 1 begins at the red end and the bins run through
+// yellow, green and blue to purple).
+type HueChart struct {
+	Frame
+	Y Axis // for example "local fidelity"
+	// Name says whose values these are; Values holds the sixteen, NaN for none.
+	Name   string
+	Values [16]float64
+	// Other, if named, is a second set to compare with, drawn as rings.
+	OtherName string
+	Other     [16]float64
+	// Mean, if not NaN and not zero, is drawn as a line with its name.
+	Mean     float64
+	MeanName string
+}
+
+// HueDots draws rendition by hue as dots on a common scale. The colours stand
+// in a thin rule under the axis; the bins are numbered and the hues named, so
+// that nothing hangs on telling colours apart.
+func HueDots(c HueChart) draw.Scene {
+	var xs, ys extent
+	left, seen := 0, 0
+	sets := [][16]float64{c.Values}
+	if c.OtherName != "" {
+		sets = append(sets, c.Other)
+	}
+	for _, set := range sets {
+		for _, v := range set {
+			if c.Y.drawable(v) {
+				ys.add(v)
+				seen++
+			} else if !math.IsNaN(v) {
+				left++
+			}
+		}
+	}
+	xs.add(0.5)
+	xs.add(16.5)
+	xs.any = seen > 0
+	mean := c.Mean != 0 && c.Y.drawable(c.Mean)
+	if mean {
+		ys.add(c.Mean)
+	}
+	var keys []keyEntry
+	ring := draw.Stroke(draw.Ink, 0.3).Filled(draw.Paper)
+	if c.OtherName != "" {
+		keys = []keyEntry{
+			{c.Name, func(g *draw.Group, x, y float64) { g.Circle(x+keyMark/2, y, 1.15, draw.Fill(draw.Accent)) }},
+			{c.OtherName, func(g *draw.Group, x, y float64) { g.Circle(x+keyMark/2, y, 1.15, ring) }}}
+	}
+	const rule = 1.8
+	xAxis := Axis{Name: "hue bin", From: 0.5, To: 16.5}
+	p := newPlot(plan{frame: c.Frame, high: 84, xAxis: xAxis, yAxis: c.Y, xs: xs, ys: ys, left: left, keys: keys,
+		under: rule + 0.6, noCaptionX: true})
+	foot := p.box.Y + p.box.H
+	step := p.box.W / 16
+	for i := range 16 {
+		x := p.box.X + step*(float64(i)+0.5)
+		r, g, b := labColour(66, 48, 22.5*float64(i)+11.25+12)
+		p.s.Rect(x-step/2+0.25, foot+0.6, step-0.5, rule, draw.Fill(draw.RGB(r, g, b)))
+	}
+	for i := range 16 {
+		x := p.box.X + step*(float64(i)+0.5)
+		p.s.Line(x, p.box.Y, x, foot, draw.Stroke(draw.Faint, draw.WidthHair).Dashed(draw.Dotted))
+	}
+	if mean {
+		y := p.at(1, c.Mean).Y
+		p.s.Line(p.box.X, y, p.box.X+p.box.W, y, draw.Stroke(draw.Soft, draw.WidthThin).Dashed(draw.Dashed))
+	}
+	for i := range 16 {
+		bin := float64(i + 1)
+		var a, b draw.Point
+		okA, okB := p.y.inside(c.Values[i]), c.OtherName != "" && p.y.inside(c.Other[i])
+		if okA {
+			a = p.at(bin, c.Values[i])
+		}
+		if okB {
+			b = p.at(bin, c.Other[i])
+		}
+		if okA && okB {
+			p.s.Line(a.X, a.Y, b.X, b.Y, draw.Stroke(draw.Soft, draw.WidthThin))
+		}
+		if okB {
+			p.s.Circle(b.X, b.Y, 1.15, ring)
+		}
+		if okA {
+			g := p.s.Child("")
+			g.Title = fmt.Sprintf("hue bin %d, %s: %s", i+1, hueName(i), quantity.Digits(c.Values[i], 3))
+			g.Circle(a.X, a.Y, 1.25, draw.Fill(draw.Accent))
+		}
+	}
+	if mean && c.MeanName != "" {
+		p.guideNames([]Guide{{At: c.Mean, Name: c.MeanName}})
+	}
+	return p.s
+}
+
+// hueName is a plain word for a bin of 22.5°, counted from 0.
+func hueName(i int) string {
+	return [16]string{"red", "red", "orange", "orange", "yellow", "yellow", "yellow-green", "green", "green", "green-blue",
+		"blue-green", "blue", "blue", "violet", "purple", "pink"}[i]
+}
