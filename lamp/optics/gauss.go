@@ -1,0 +1,218 @@
+package optics
+
+import "math"
+
+// A gaussSum writes a radial function of the in-plane distance ρ as
+// Σ c·exp(−a·ρ²): then a sum over a field of LEDs parts into sums along x and
+// along y, and so do its averages over rectangles and its wall images.
+type gaussSum struct {
+	a []float64 // 1/m²
+	c []float64 // unit of the function
+}
+
+// logStep is the step of the trapezoid rule in v = ln a. The rule's relative
+// error for r^−2p is 2|Γ(p+2πi/step)|/Γ(p): 1.2e-5 at p = 2.
+const logStep = 0.6
+
+// logRange gives the nodes v so that r^−2p is summed right for
+// near ≤ r ≤ far (m) and p between 1 and 3.
+func logRange(near, far, step float64) (v0 float64, n int) {
+	v0 = math.Log(0.02 / (far * far))
+	v1 := math.Log(16 / (near * near))
+	n = int(math.Ceil((v1-v0)/step)) + 1
+	return v0, n
+}
+
+// inversePower gives r^−2p = Σ w·exp(−a r²) on the nodes of logRange:
+//
+//	r^−2p = (1/Γ(p)) ∫ exp(p·v − e^v·r²) dv
+//
+// by the trapezoid rule; the part below the first node, where exp(−a r²) ≈ 1,
+// is a geometric series added to the first weight.
+func inversePower(p, near, far, step float64) (a, w []float64) {
+	v0, n := logRange(near, far, step)
+	a, w = make([]float64, n), make([]float64, n)
+	g := step / math.Gamma(p)
+	for k := range n {
+		v := v0 + float64(k)*step
+		a[k] = math.Exp(v)
+		w[k] = g * math.Exp(p*v)
+	}
+	w[0] /= 1 - math.Exp(-p*step)
+	return a, w
+}
+
+// exponent is m of I ∝ cos^m θ for a full width at half maximum fwhm, rad:
+// m = −ln 2 / ln cos(fwhm/2).
+func exponent(fwhm float64) float64 {
+	m := -math.Ln2 / math.Log(math.Cos(fwhm/2))
+	if math.Abs(m-1) < 1e-12 {
+		return 1
+	}
+	return m
+}
+
+// ledIlluminance is the illuminance per lumen, 1/m², that an LED of exponent
+// m gives on a parallel plane at height h, m, as a gaussSum of the lateral
+// distance up to far, m:
+//
+//	E/Φ = (m+1)/(2π)·h^(m+1)/(ρ²+h²)^((m+3)/2)
+func ledIlluminance(m, h, far float64) gaussSum {
+	a, w := inversePower((m+3)/2, h, math.Hypot(far, h), logStep)
+	f := (m + 1) / (2 * math.Pi) * math.Pow(h, m+1)
+	for k := range w {
+		w[k] *= f * math.Exp(-a[k]*h*h)
+	}
+	return gaussSum{a, w}
+}
+
+func (g gaussSum) at(rho2 float64) float64 {
+	s := 0.0
+	for k, a := range g.a {
+		s += g.c[k] * math.Exp(-a*rho2)
+	}
+	return s
+}
+
+// transform is the two-dimensional Fourier transform of the function at
+// wave number kappa, rad/m.
+func (g gaussSum) transform(kappa float64) float64 {
+	s := 0.0
+	for k, a := range g.a {
+		s += g.c[k] * math.Pi / a * math.Exp(-kappa*kappa/(4*a))
+	}
+	return s
+}
+
+// cellIntegral is ∫ over i of exp(−a(x−x0)²) dx, m.
+func cellIntegral(a, x0 float64, i interval) float64 {
+	r := math.Sqrt(a)
+	return math.Sqrt(math.Pi) / (2 * r) * (math.Erf(r*(i.b-x0)) - math.Erf(r*(i.a-x0)))
+}
+
+// field is a set of LEDs with one height and one beam: distinct columns,
+// distinct lines and the flux where they cross.
+type field struct {
+	z, m    float64   // m over the floor; beam exponent
+	x, y    []float64 // m
+	flux    []float64 // lm, line-major: flux[j*len(x)+i]
+	total   float64   // lm
+	colSum  []float64 // lm of each column
+	lineSum []float64 // lm of each line
+	product bool      // flux[j][i]·total = lineSum[j]·colSum[i]
+}
+
+// fields sorts the box's LEDs into fields.
+func (b *Box) fields() []*field {
+	var fs []*field
+	for i := range b.Rows {
+		r := &b.Rows[i]
+		m := exponent(r.beam())
+		var f *field
+		for _, g := range fs {
+			if g.z == r.Z && g.m == m {
+				f = g
+			}
+		}
+		if f == nil {
+			f = &field{z: r.Z, m: m}
+			fs = append(fs, f)
+		}
+		for k := range r.Count {
+			place(&f.x, r.x(k))
+		}
+		place(&f.y, r.Y)
+	}
+	for _, f := range fs {
+		f.flux = make([]float64, len(f.x)*len(f.y))
+		f.colSum, f.lineSum = make([]float64, len(f.x)), make([]float64, len(f.y))
+	}
+	b.fill(fs)
+	return fs
+}
+
+// fill puts the fluxes of b into fs, which has b's geometry.
+func (b *Box) fill(fs []*field) {
+	for _, f := range fs {
+		clear(f.flux)
+		clear(f.colSum)
+		clear(f.lineSum)
+		f.total = 0
+	}
+	for i := range b.Rows {
+		r := &b.Rows[i]
+		m := exponent(r.beam())
+		for _, f := range fs {
+			if f.z != r.Z || f.m != m {
+				continue
+			}
+			j := find(f.y, r.Y)
+			for k := range r.Count {
+				i := find(f.x, r.x(k))
+				f.flux[j*len(f.x)+i] += r.flux(k)
+				f.colSum[i] += r.flux(k)
+				f.lineSum[j] += r.flux(k)
+				f.total += r.flux(k)
+			}
+			break
+		}
+	}
+	for _, f := range fs {
+		f.product = f.total > 0
+		for j, ls := range f.lineSum {
+			for i, cs := range f.colSum {
+				if math.Abs(f.flux[j*len(f.x)+i]*f.total-ls*cs) > 1e-9*ls*cs {
+					f.product = false
+				}
+			}
+		}
+	}
+}
+
+// same is the distance, m, below which two LEDs share a column or line.
+const same = 1e-9
+
+// place inserts v into sorted s unless it is there.
+func place(s *[]float64, v float64) {
+	i := search(*s, v-same)
+	if i < len(*s) && (*s)[i] <= v+same {
+		return
+	}
+	*s = append(*s, 0)
+	copy((*s)[i+1:], (*s)[i:])
+	(*s)[i] = v
+}
+
+func find(s []float64, v float64) int { return search(s, v-same) }
+
+func search(s []float64, v float64) int {
+	lo, hi := 0, len(s)
+	for lo < hi {
+		if h := (lo + hi) / 2; s[h] < v {
+			lo = h + 1
+		} else {
+			hi = h
+		}
+	}
+	return lo
+}
+
+// across sums flux·X[i]·Y[j] over the LEDs of f.
+func (f *field) across(x, y []float64) float64 {
+	if f.product {
+		return dot(f.colSum, x) * dot(f.lineSum, y) / f.total
+	}
+	s := 0.0
+	for j, yv := range y {
+		s += yv * dot(f.flux[j*len(f.x):(j+1)*len(f.x)], x)
+	}
+	return s
+}
+
+func dot(a, b []float64) float64 {
+	s := 0.0
+	for i, v := range a {
+		s += v * b[i]
+	}
+	return s
+}
