@@ -181,7 +181,7 @@ func (s scale) fits(ts []tick, length float64, upright bool) bool {
 func (s *scale) linear(e extent, length float64, upright, loose bool) {
 	most := int(length / 14)
 	if upright {
-		most = int(length / 9)
+		most = int(length / 7.5)
 	}
 	for n := min(max(most, 2), 10); ; n-- {
 		step := niceStep((e.hi/float64(max(n, 1)) - e.lo/float64(max(n, 1))), s.axis.Clock)

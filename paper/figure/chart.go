@@ -35,10 +35,26 @@ func (f Frame) size(high float64) (w, h float64) {
 // keyEntry names one kind of mark above the plot.
 type keyEntry struct {
 	name string
-	draw func(g *draw.Group, x, y float64) // within 8 mm to the right of x, about y
+	wide float64                           // mm for the mark
+	draw func(g *draw.Group, x, y float64) // within wide to the right of x, about y
 }
 
-const keyMark = 8.0 // mm
+const (
+	keyMark = 8.0 // mm, a stretch of line
+	keyDot  = 2.6 // mm, a single mark
+)
+
+// dotKeys names a disc and a ring.
+func dotKeys(disc, ring string) []keyEntry {
+	return []keyEntry{
+		{disc, keyDot, func(g *draw.Group, x, y float64) { g.Circle(x+keyDot/2, y, discSize, draw.Fill(draw.Accent)) }},
+		{ring, keyDot, func(g *draw.Group, x, y float64) { g.Circle(x+keyDot/2, y, ringSize, ringStyle()) }}}
+}
+
+// Radii of the disc and the ring, mm.
+const discSize, ringSize = 1.2, 1.1
+
+func ringStyle() draw.Style { return draw.Stroke(draw.Ink, 0.3).Filled(draw.Paper) }
 
 // plot is a chart under construction: the scene, its data box and scales.
 type plot struct {
@@ -49,6 +65,7 @@ type plot struct {
 	left   int     // numbers left out
 	frame  Frame
 	logged bool
+	marks  []draw.Point // where curves and dots lie, for labels to keep clear of
 }
 
 // plan is what newPlot needs to know.
@@ -62,8 +79,7 @@ type plan struct {
 	under        float64 // mm kept between plot and x labels
 	over         float64 // mm kept above the plot, for labels
 	looseX       bool
-	noCaptionX   bool
-	roomRight    float64
+	numberless   bool // no numbers and no name under the x axis: the caller sets them
 }
 
 // newPlot lays out title, key, axes and note, and draws all but the data.
@@ -78,13 +94,10 @@ func newPlot(p plan) *plot {
 		bottom -= 1.5
 	}
 	c.bottom = bottom
-	axisRoom := 1.6 + draw.SizeLabel*1.3
-	if !p.noCaptionX {
-		axisRoom += draw.SizeLabel * 1.5
-	}
+	axisRoom := 1.6 + draw.SizeLabel*2.8
 	capRoom := 0.0
 	if p.yAxis.Name != "" || p.yAxis.Unit != "" {
-		capRoom = draw.SizeLabel * 1.75
+		capRoom = draw.SizeLabel * 2.35
 	}
 	top := y + capRoom + p.over
 	base := bottom - axisRoom - p.under
@@ -97,7 +110,7 @@ func newPlot(p plan) *plot {
 		wide = max(wide, draw.TextWidth(t.label, draw.SizeLabel, false))
 	}
 	x0 := draw.Margin + wide + 1.8
-	x1 := w - draw.Margin - 1 - p.roomRight
+	x1 := w - draw.Margin - 1
 	c.x = newScale(p.xAxis, p.xs, x1-x0, false, p.looseX)
 	// The last number under the axis may reach past it.
 	if n := len(c.x.ticks); n > 0 {
@@ -144,14 +157,14 @@ func (c *plot) head(keys []keyEntry) float64 {
 	}
 	x := draw.Margin
 	for _, k := range keys {
-		name := draw.Shorten(k.name, c.s.Width-2*draw.Margin-keyMark-1.5, draw.SizeLabel, false)
-		w := keyMark + 1.5 + draw.TextWidth(name, draw.SizeLabel, false)
+		name := draw.Shorten(k.name, c.s.Width-2*draw.Margin-k.wide-1.5, draw.SizeLabel, false)
+		w := k.wide + 1.5 + draw.TextWidth(name, draw.SizeLabel, false)
 		if x > draw.Margin && x+w > c.s.Width-draw.Margin {
 			x = draw.Margin
 			y += draw.SizeLabel * 1.5
 		}
 		k.draw(&c.s.Group, x, y+draw.SizeLabel*0.7)
-		c.s.Text(x+keyMark+1.5, y+draw.SizeLabel*0.7, name, draw.TextStyle{Rise: draw.Middle})
+		c.s.Text(x+k.wide+1.5, y+draw.SizeLabel*0.7, name, draw.TextStyle{Rise: draw.Middle})
 		x += w + 5
 	}
 	return y + draw.SizeLabel*1.5 + 2
@@ -184,7 +197,7 @@ func (c *plot) describe(p plan) string {
 	one := func(a Axis, s scale) string {
 		return strings.TrimSpace(fmt.Sprintf("%s from %s to %s %s", a.Name, quantity.Digits(s.lo, 3), quantity.Digits(s.hi, 3), a.Unit))
 	}
-	if p.noCaptionX {
+	if p.numberless {
 		return one(p.yAxis, c.y) + "."
 	}
 	return one(p.yAxis, c.y) + " over " + one(p.xAxis, c.x) + "."
@@ -228,6 +241,9 @@ func (c *plot) axes(p plan) {
 			g.Line(b.X-0.8, y, b.X, y, draw.Stroke(draw.Soft, draw.WidthHair))
 		}
 	}
+	if p.numberless {
+		return
+	}
 	for _, v := range c.x.minor {
 		x := b.X + c.x.frac(v)*b.W
 		g.Line(x, base, x, base+0.7, draw.Stroke(draw.Soft, draw.WidthHair))
@@ -239,11 +255,9 @@ func (c *plot) axes(p plan) {
 			g.Text(x, base+2.0, t.label, draw.TextStyle{Align: draw.Centre, Rise: draw.Top, Paint: draw.Soft})
 		}
 	}
-	if !p.noCaptionX {
-		g.Text(b.X+b.W, base+2.0+draw.SizeLabel*1.35,
-			draw.Shorten(p.xAxis.caption(c.x.power), c.s.Width-2*draw.Margin, draw.SizeLabel, false),
-			draw.TextStyle{Align: draw.Right, Rise: draw.Top, Paint: draw.Soft})
-	}
+	g.Text(b.X+b.W, base+2.0+draw.SizeLabel*1.35,
+		draw.Shorten(p.xAxis.caption(c.x.power), c.s.Width-2*draw.Margin, draw.SizeLabel, false),
+		draw.TextStyle{Align: draw.Right, Rise: draw.Top, Paint: draw.Soft})
 }
 
 // plain writes a number for a script: shortest, with a point.
@@ -258,6 +272,32 @@ func (c *plot) at(x, y float64) draw.Point {
 func (c *plot) data() *draw.Group {
 	const hair = 0.4
 	return c.s.Clip(c.box.X-hair, c.box.Y-hair, c.box.W+2*hair, c.box.H+2*hair)
+}
+
+// note remembers where a line runs, at least every millimetre.
+func (c *plot) note(run []draw.Point) {
+	for i, q := range run {
+		if i > 0 {
+			p := run[i-1]
+			n := min(int(math.Hypot(q.X-p.X, q.Y-p.Y)), 400)
+			for k := 1; k < n; k++ {
+				f := float64(k) / float64(n)
+				c.marks = append(c.marks, draw.Point{X: p.X + f*(q.X-p.X), Y: p.Y + f*(q.Y-p.Y)})
+			}
+		}
+		c.marks = append(c.marks, q)
+	}
+}
+
+// crowd counts the marks within a box.
+func (c *plot) crowd(b draw.Rect) int {
+	n := 0
+	for _, m := range c.marks {
+		if m.X >= b.X && m.X <= b.X+b.W && m.Y >= b.Y && m.Y <= b.Y+b.H {
+			n++
+		}
+	}
+	return n
 }
 
 // runs cuts a series at values that cannot be drawn and places the pieces.

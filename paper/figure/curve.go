@@ -2,6 +2,7 @@ package figure
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"dawnsmith/paper/draw"
@@ -108,7 +109,7 @@ func keysFor(ss []Series, st []draw.Style) []keyEntry {
 		if s.Name == "" {
 			continue
 		}
-		out = append(out, keyEntry{s.Name, func(g *draw.Group, x, y float64) {
+		out = append(out, keyEntry{s.Name, keyMark, func(g *draw.Group, x, y float64) {
 			if s.Low != nil {
 				g.Rect(x, y-1.1, keyMark, 2.2, draw.Fill(draw.Tint))
 			}
@@ -174,7 +175,7 @@ func curves(c CurveChart, ex extras) draw.Scene {
 	}
 	st := looks(c.Series)
 	p := newPlot(plan{frame: c.Frame, high: 92, xAxis: c.X, yAxis: c.Y, xs: xs, ys: ys, left: left,
-		keys: keysFor(c.Series, st), under: ex.under, over: max(ex.over, guideRoom(c.Guides))})
+		keys: keysFor(c.Series, st), under: ex.under, over: max(ex.over, guideRoom(withSpans(c.Guides, c.Spans)))})
 	p.spans(c.Spans)
 	if ex.before != nil {
 		ex.before(p)
@@ -195,7 +196,7 @@ func curves(c CurveChart, ex extras) draw.Scene {
 			}
 		}
 	}
-	p.guideNames(c.Guides)
+	p.guideNames(withSpans(c.Guides, c.Spans))
 	return p.s
 }
 
@@ -212,6 +213,7 @@ func (p *plot) curve(d *draw.Group, i int, s Series, st draw.Style) {
 			dot(g, i, run[0], st.Stroke)
 			continue
 		}
+		p.note(run)
 		g.Polyline(run, st)
 	}
 	if s.Dots {
@@ -259,10 +261,17 @@ func (p *plot) spans(ss []Span) {
 		p.s.Rect(x, p.box.Y, w, p.box.H, draw.Fill(draw.Panel))
 		p.s.Line(x, p.box.Y, x, p.box.Y+p.box.H, draw.Stroke(draw.Faint, draw.WidthThin))
 		p.s.Line(x+w, p.box.Y, x+w, p.box.Y+p.box.H, draw.Stroke(draw.Faint, draw.WidthThin))
-		if name := draw.Shorten(s.Name, w-1.5, draw.SizeSmall, false); name != "…" {
-			p.s.Text(x+w/2, p.box.Y+1.2, name, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre, Rise: draw.Top, Paint: draw.Soft})
+	}
+}
+
+// withSpans adds the names of spans as guides at their middle.
+func withSpans(gs []Guide, ss []Span) []Guide {
+	for _, s := range ss {
+		if s.Name != "" {
+			gs = append(gs[:len(gs):len(gs)], Guide{At: (s.From + s.To) / 2, Name: s.Name, Upright: true})
 		}
 	}
+	return gs
 }
 
 // Guide names above the plot stand in rows this high.
@@ -303,7 +312,7 @@ func (p *plot) guideLines(gs []Guide) {
 }
 
 // guideNames writes the names: of upright guides above the plot in up to three
-// rows, of lying ones at the right end, on a ground of paper.
+// rows, of lying ones on their line where least is hidden, on a ground of paper.
 func (p *plot) guideNames(gs []Guide) {
 	rows := [3]float64{-1e9, -1e9, -1e9}
 	var boxes []draw.Rect
@@ -338,18 +347,26 @@ func (p *plot) guideNames(gs []Guide) {
 			p.s.Text(x0, y, g.Name, draw.TextStyle{Size: draw.SizeSmall, Paint: paint, Halo: row > 0})
 		case !g.Upright && p.y.inside(g.At):
 			y := p.at(p.x.lo, g.At).Y
-			box := draw.Rect{X: p.box.X + p.box.W - w, Y: y - 3.4, W: w, H: 3}
-			for moved := true; moved; {
-				moved = false
-				for _, b := range boxes {
-					if box.Overlaps(b) {
-						box.X = b.X - w - 2
-						moved = true
+			box, least := draw.Rect{}, math.MaxInt
+			for k, f := range []float64{1, 0, 0.75, 0.5, 0.25} {
+				for j, dy := range []float64{-3.5, 0.9} {
+					b := draw.Rect{X: p.box.X + 0.6 + f*(p.box.W-w-1.2), Y: y + dy, W: w, H: 2.7}
+					cost := 4*p.crowd(b) + k + 2*j
+					for _, o := range boxes {
+						if b.Overlaps(draw.Rect{X: o.X - 1, Y: o.Y - 0.3, W: o.W + 2, H: o.H + 0.6}) {
+							cost += 1000
+						}
+					}
+					if !b.Inside(draw.Rect{X: 0, Y: p.box.Y - 4, W: p.s.Width, H: p.box.H + 4}) {
+						cost += 500
+					}
+					if cost < least {
+						box, least = b, cost
 					}
 				}
 			}
 			boxes = append(boxes, box)
-			p.s.Text(box.X, y-0.9, g.Name, draw.TextStyle{Size: draw.SizeSmall, Paint: paint, Halo: true})
+			p.s.Text(box.X, box.Y+0.4, g.Name, draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Top, Paint: paint, Halo: true})
 		}
 	}
 }

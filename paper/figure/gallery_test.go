@@ -60,7 +60,7 @@ func curves() draw.Scene {
 		Y:     figure.Axis{Name: "illuminance at the eye", Unit: "lx", Log: true},
 		Series: []figure.Series{
 			{Name: "lamp and daylight", X: h, Y: apply(h, func(x float64) float64 { return 5 + 4000*bell(x, 8, 0.5) + 900*bell(x, 12.3, 1.2) })},
-			{Name: "daylight alone", X: h, Y: apply(h, func(x float64) float64 { return 900 * bell(x, 12.3, 1.2) }), Reference: true},
+			{Name: "daylight alone", X: h, Y: apply(h, func(x float64) float64 { return 900*bell(x, 12.3, 1.2) + 0.02 }), Reference: true},
 		},
 		Guides: []figure.Guide{{At: 250, Name: "target 250 lx", Limit: true}},
 		Spans:  []figure.Span{{From: 7.5, To: 8.5, Name: "session"}, {From: 18, To: 20, Name: "dim"}},

@@ -53,25 +53,28 @@ func HueDots(c HueChart) draw.Scene {
 		ys.add(c.Mean)
 	}
 	var keys []keyEntry
-	ring := draw.Stroke(draw.Ink, 0.3).Filled(draw.Paper)
 	if c.OtherName != "" {
-		keys = []keyEntry{
-			{c.Name, func(g *draw.Group, x, y float64) { g.Circle(x+keyMark/2, y, 1.15, draw.Fill(draw.Accent)) }},
-			{c.OtherName, func(g *draw.Group, x, y float64) { g.Circle(x+keyMark/2, y, 1.15, ring) }}}
+		keys = dotKeys(c.Name, c.OtherName)
 	}
 	const rule = 1.8
 	xAxis := Axis{Name: "hue bin", From: 0.5, To: 16.5}
 	p := newPlot(plan{frame: c.Frame, high: 84, xAxis: xAxis, yAxis: c.Y, xs: xs, ys: ys, left: left, keys: keys,
-		under: rule + 0.6, noCaptionX: true})
+		under: rule + 0.6, numberless: true})
 	foot := p.box.Y + p.box.H
 	step := p.box.W / 16
 	for i := range 16 {
 		x := p.box.X + step*(float64(i)+0.5)
-		r, g, b := labColour(66, 48, 22.5*float64(i)+11.25+12)
+		r, g, b := labColour(66, 48, 22.5*float64(i)+11.25+14)
 		p.s.Rect(x-step/2+0.25, foot+0.6, step-0.5, rule, draw.Fill(draw.RGB(r, g, b)))
 	}
 	for i := range 16 {
 		x := p.box.X + step*(float64(i)+0.5)
+		soft := draw.TextStyle{Align: draw.Centre, Rise: draw.Top, Paint: draw.Soft}
+		p.s.Text(x, foot+rule+1.8, fmt.Sprint(i+1), soft)
+		if word := [16]string{0: "red", 2: "orange", 4: "yellow", 6: "green", 9: "cyan", 11: "blue", 13: "violet", 15: "pink"}[i]; word != "" {
+			soft.Size = draw.SizeSmall
+			p.s.Text(x, foot+rule+1.8+draw.SizeLabel*1.4, word, soft)
+		}
 		p.s.Line(x, p.box.Y, x, foot, draw.Stroke(draw.Faint, draw.WidthHair).Dashed(draw.Dotted))
 	}
 	if mean {
@@ -83,6 +86,7 @@ func HueDots(c HueChart) draw.Scene {
 		var a, b draw.Point
 		okA, okB := p.y.inside(c.Values[i]), c.OtherName != "" && p.y.inside(c.Other[i])
 		if okA {
+			p.marks = append(p.marks, p.at(bin, c.Values[i]))
 			a = p.at(bin, c.Values[i])
 		}
 		if okB {
@@ -92,12 +96,12 @@ func HueDots(c HueChart) draw.Scene {
 			p.s.Line(a.X, a.Y, b.X, b.Y, draw.Stroke(draw.Soft, draw.WidthThin))
 		}
 		if okB {
-			p.s.Circle(b.X, b.Y, 1.15, ring)
+			p.s.Circle(b.X, b.Y, ringSize, ringStyle())
 		}
 		if okA {
 			g := p.s.Child("")
 			g.Title = fmt.Sprintf("hue bin %d, %s: %s", i+1, hueName(i), quantity.Digits(c.Values[i], 3))
-			g.Circle(a.X, a.Y, 1.25, draw.Fill(draw.Accent))
+			g.Circle(a.X, a.Y, discSize, draw.Fill(draw.Accent))
 		}
 	}
 	if mean && c.MeanName != "" {
@@ -108,6 +112,6 @@ func HueDots(c HueChart) draw.Scene {
 
 // hueName is a plain word for a bin of 22.5°, counted from 0.
 func hueName(i int) string {
-	return [16]string{"red", "red", "orange", "orange", "yellow", "yellow", "yellow-green", "green", "green", "green-blue",
-		"blue-green", "blue", "blue", "violet", "purple", "pink"}[i]
+	return [16]string{"red", "red", "orange", "orange", "yellow", "yellow-green", "green", "green", "blue-green", "cyan",
+		"cyan", "blue", "blue", "violet", "purple", "pink"}[i]
 }

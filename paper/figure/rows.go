@@ -2,6 +2,7 @@ package figure
 
 import (
 	"math"
+	"slices"
 
 	"dawnsmith/paper/draw"
 	"dawnsmith/quantity"
@@ -75,6 +76,8 @@ func rows(c IntervalChart) draw.Scene {
 	left := 0
 	nameWide, textWide, rankWide, subs, hasWas := 0.0, 0.0, 0.0, false, false
 	texts := make([]string, len(c.Rows))
+	// Bold picks out a row, so it says nothing when all are picked.
+	all := !slices.ContainsFunc(c.Rows, func(r IntervalRow) bool { return !r.Chosen })
 	for i, r := range c.Rows {
 		ok := c.X.drawable(r.Value)
 		if ok {
@@ -93,7 +96,7 @@ func rows(c IntervalChart) draw.Scene {
 		if r.Text == "" {
 			texts[i] = quantity.Digits(r.Value, 3)
 		}
-		nameWide = max(nameWide, draw.TextWidth(r.Name, draw.SizeLabel, r.Chosen), draw.TextWidth(r.Sub, draw.SizeSmall, false))
+		nameWide = max(nameWide, draw.TextWidth(r.Name, draw.SizeLabel, r.Chosen && !all), draw.TextWidth(r.Sub, draw.SizeSmall, false))
 		textWide = max(textWide, draw.TextWidth(texts[i], draw.SizeLabel, false))
 		rankWide = max(rankWide, draw.TextWidth(r.Rank, draw.SizeLabel, false))
 		subs = subs || r.Sub != ""
@@ -125,14 +128,11 @@ func rows(c IntervalChart) draw.Scene {
 	if rankWide > 0 {
 		rankWide += 2.5
 	}
-	nameWide = min(nameWide, w*0.36)
+	nameWide = min(nameWide, w*0.42)
 	textWide = min(textWide, w*0.25)
 	var keys []keyEntry
-	ring := draw.Stroke(draw.Ink, 0.3).Filled(draw.Paper)
 	if hasWas && c.ValueName != "" {
-		keys = []keyEntry{
-			{c.ValueName, func(g *draw.Group, x, y float64) { g.Circle(x+keyMark/2, y, 1.25, draw.Fill(draw.Accent)) }},
-			{c.WasName, func(g *draw.Group, x, y float64) { g.Circle(x+keyMark/2, y, 1.15, ring) }}}
+		keys = dotKeys(c.ValueName, c.WasName)
 	}
 	p := newRows(c, xs, left, keys, draw.Margin+rankWide+nameWide+4, textWide+4, guideRoom(c.Guides), any)
 	p.guideLines(c.Guides)
@@ -144,7 +144,7 @@ func rows(c IntervalChart) draw.Scene {
 		if i > 0 {
 			p.s.Line(draw.Margin, y-pitch/2, p.s.Width-draw.Margin, y-pitch/2, draw.Stroke(draw.Faint, draw.WidthHair))
 		}
-		name := draw.Shorten(r.Name, nameWide+0.01, draw.SizeLabel, r.Chosen)
+		name := draw.Shorten(r.Name, nameWide+0.01, draw.SizeLabel, r.Chosen && !all)
 		ny := y
 		if r.Sub != "" {
 			ny = y - 1.7
@@ -152,7 +152,7 @@ func rows(c IntervalChart) draw.Scene {
 				draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle, Paint: draw.Soft})
 		}
 		g.Text(draw.Margin, ny, r.Rank, draw.TextStyle{Rise: draw.Middle, Paint: draw.Soft})
-		g.Text(draw.Margin+rankWide, ny, name, draw.TextStyle{Rise: draw.Middle, Bold: r.Chosen})
+		g.Text(draw.Margin+rankWide, ny, name, draw.TextStyle{Rise: draw.Middle, Bold: r.Chosen && !all})
 		g.Text(p.s.Width-draw.Margin, y, draw.Shorten(texts[i], textWide+0.01, draw.SizeLabel, false),
 			draw.TextStyle{Rise: draw.Middle, Align: draw.Right})
 		p.row(g, r, y)
@@ -175,16 +175,16 @@ func (p *plot) row(g *draw.Group, r IntervalRow, y float64) {
 			lo = x(r.Low)
 		}
 		hi := x(r.High)
-		g.Line(lo, y, hi, y, draw.Stroke(paint, 0.9))
+		g.Line(lo, y, hi, y, draw.Stroke(paint, 0.5))
 		for _, e := range []float64{lo, hi} {
-			g.Line(e, y-1.1, e, y+1.1, draw.Stroke(paint, draw.WidthThin))
+			g.Line(e, y-0.9, e, y+0.9, draw.Stroke(paint, draw.WidthThin))
 		}
 	}
 	if r.HasWas && a.drawable(r.Was) {
 		if a.drawable(r.Value) {
 			g.Line(x(r.Was), y, x(r.Value), y, draw.Stroke(draw.Soft, draw.WidthThin))
 		}
-		g.Circle(x(r.Was), y, 1.15, draw.Stroke(draw.Ink, 0.3).Filled(draw.Paper))
+		g.Circle(x(r.Was), y, ringSize, ringStyle())
 	}
 	if a.drawable(r.Value) {
 		if !p.x.inside(r.Value) {
@@ -197,7 +197,7 @@ func (p *plot) row(g *draw.Group, r IntervalRow, y float64) {
 			g.Polygon([]draw.Point{{X: e + u*1.6, Y: y}, {X: e - u*0.8, Y: y - 1.2}, {X: e - u*0.8, Y: y + 1.2}}, draw.Fill(paint))
 			return
 		}
-		g.Circle(x(r.Value), y, 1.25, draw.Stroke(draw.Paper, 0.3).Filled(paint))
+		g.Circle(x(r.Value), y, discSize, draw.Fill(paint))
 	}
 }
 

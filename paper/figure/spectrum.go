@@ -49,10 +49,13 @@ func Spectrum(c SpectrumChart) draw.Scene {
 // approximations to the CIE XYZ color matching functions, J. Computer Graphics
 // Techniques 2(2), 2013, multi-lobe fit (from memory); matrix of IEC 61966-2-1.
 func wavelengthColour(nm float64) (r, g, b uint8) {
+	// Beyond these ends the hue no longer changes to the eye, and the fit is
+	// not made for them.
+	at := min(max(nm, 410), 680)
 	lobe := func(mu, below, above float64) float64 {
-		t := (nm - mu) * above
-		if nm < mu {
-			t = (nm - mu) * below
+		t := (at - mu) * above
+		if at < mu {
+			t = (at - mu) * below
 		}
 		return math.Exp(-t * t / 2)
 	}
@@ -60,8 +63,9 @@ func wavelengthColour(nm float64) (r, g, b uint8) {
 	y := 0.821*lobe(568.8, .0213, .0247) + 0.286*lobe(530.9, .0613, .0322)
 	z := 1.217*lobe(437.0, .0845, .0278) + 0.681*lobe(459.0, .0385, .0725)
 	lin := linearRGB(x, y, z)
-	// Into the gamut by adding white, then to even strength.
-	low := min(lin[0], lin[1], lin[2], 0)
+	// Into the gamut by adding white, a little more so as not to shout, then
+	// to even strength.
+	low := min(lin[0], lin[1], lin[2], 0) - 0.12*max(lin[0], lin[1], lin[2])
 	top := 0.0
 	for i := range lin {
 		lin[i] -= low

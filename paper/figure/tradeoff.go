@@ -115,6 +115,7 @@ func TradeOff(c TradeOffChart) draw.Scene {
 		}
 		line = append(line, q)
 	}
+	p.note(line)
 	d.Polyline(line, draw.Stroke(draw.Soft, draw.WidthThin))
 	var busy []draw.Rect
 	for i, pt := range c.Points {
@@ -132,6 +133,7 @@ func TradeOff(c TradeOffChart) draw.Scene {
 		default:
 			d.Circle(q.X, q.Y, r, draw.Fill(draw.Soft))
 		}
+		p.marks = append(p.marks, q)
 		busy = append(busy, draw.Rect{X: q.X - r, Y: q.Y - r, W: 2 * r, H: 2 * r})
 	}
 	p.guideNames(c.Guides)
@@ -172,7 +174,11 @@ func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 					cx = q.X + cs*r*1.2 + math.Copysign(w/2, cs)
 				}
 				b := draw.Rect{X: cx - w/2, Y: cy - h/2, W: w, H: h}
-				cost := 3 * float64(ring)
+				b.X = max(min(b.X, inside.X+inside.W-w), inside.X)
+				cost := 3*float64(ring) + 0.6*float64(p.crowd(b))
+				if ring > 0 && leaderHits(q, b, labels) {
+					cost += 200
+				}
 				for _, l := range labels {
 					if b.Overlaps(l) {
 						cost += 1000
@@ -180,7 +186,7 @@ func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 				}
 				for _, o := range busy {
 					if b.Overlaps(o) {
-						cost += 2
+						cost += 7
 						if o.W > 2 {
 							cost += 20 // another pick
 						}
@@ -209,4 +215,20 @@ func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 		g.Circle(q.X, q.Y, 1.5, draw.Stroke(draw.Paper, 0.4).Filled(paint))
 		g.Text(best.X, best.Y+best.H/2, name, draw.TextStyle{Rise: draw.Middle, Bold: pt.Main, Halo: true})
 	}
+}
+
+// leaderHits reports whether a straight way from q to a label's box runs
+// through another label.
+func leaderHits(q draw.Point, b draw.Rect, labels []draw.Rect) bool {
+	nx, ny := min(max(q.X, b.X), b.X+b.W), min(max(q.Y, b.Y), b.Y+b.H)
+	for k := 1; k < 20; k++ {
+		f := float64(k) / 20
+		at := draw.Rect{X: q.X + f*(nx-q.X), Y: q.Y + f*(ny-q.Y), W: 0.01, H: 0.01}
+		for _, l := range labels {
+			if at.Overlaps(l) {
+				return true
+			}
+		}
+	}
+	return false
 }
