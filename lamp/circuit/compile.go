@@ -78,13 +78,19 @@ type Solver struct {
 
 // Compile checks the network and prepares it for solving. The network must not
 // be changed afterwards.
-func Compile(n *Network) (*Solver, error) {
+func Compile(n *Network) (*Solver, error) { return compile(n, true) }
+
+// compile leaves the units out on request.
+func compile(n *Network, withUnits bool) (*Solver, error) {
 	if err := n.Validate(); err != nil {
 		return nil, fmt.Errorf("network: %w", err)
 	}
 	s := &Solver{net: n, voc: n.VOC}
 	s.number()
 	s.connect()
+	if !withUnits {
+		s.units, s.law, s.laws = nil, nil, nil
+	}
 	if err := s.merge(); err != nil {
 		return nil, err
 	}

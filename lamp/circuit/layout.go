@@ -398,6 +398,35 @@ type Average struct {
 	Unit      []Units // by row: V while on, I averaged over the period
 }
 
+// ByChannel says how evenly each channel's units are driven.
+func (l *Layout) ByChannel(s *Solution) []Extent {
+	units := make([][]Units, len(l.Channels))
+	for i, r := range s.Rows {
+		c := l.channelOf(i)
+		units[c] = append(units[c], r.First)
+		if l.threeRails() {
+			units[1] = append(units[1], r.Second)
+		}
+	}
+	var out []Extent
+	for _, u := range units {
+		out = append(out, extent(u...))
+	}
+	return out
+}
+
+// Evenness is the smallest ratio of dimmest to brightest unit current among
+// the channels that are lit.
+func (l *Layout) Evenness(s *Solution) float64 {
+	m := 0.0
+	for _, e := range l.ByChannel(s) {
+		if e.Lit > 0 && (m == 0 || e.MinOverMax < m) {
+			m = e.MinOverMax
+		}
+	}
+	return m
+}
+
 // Averages gives each channel's means: what the solution says of it while on,
 // times its duty.
 //

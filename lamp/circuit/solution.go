@@ -67,24 +67,61 @@ func (l Loss) Lamp() float64 {
 	return l.Lead + l.Contact + l.Dimmer + l.Bus + l.Rails + l.Joints + l.Taps + l.Jumpers
 }
 
+// Extent says how evenly a set of units is driven, over those that carry more
+// than LitCurrent; all zero when none does.
+type Extent struct {
+	Min, Max, Mean float64 // A
+	Spread         float64 // (Max-Min)/Mean
+	MinOverMax     float64
+	CV             float64 // standard deviation over mean
+	Units, Lit     int     // all units, and those lit
+}
+
+// extent sums up the currents of several channels.
+func extent(all ...Units) Extent {
+	e := Extent{Min: math.Inf(1)}
+	sum, sq := 0.0, 0.0
+	for _, u := range all {
+		e.Units += len(u.I)
+		for _, i := range u.I {
+			if i > LitCurrent {
+				e.Lit++
+				e.Min, e.Max = min(e.Min, i), max(e.Max, i)
+				sum += i
+			}
+		}
+	}
+	if e.Lit == 0 {
+		return Extent{Units: e.Units}
+	}
+	e.Mean = sum / float64(e.Lit)
+	for _, u := range all {
+		for _, i := range u.I {
+			if i > LitCurrent {
+				sq += (i - e.Mean) * (i - e.Mean)
+			}
+		}
+	}
+	e.CV = math.Sqrt(sq/float64(e.Lit)) / e.Mean
+	e.Spread = (e.Max - e.Min) / e.Mean
+	e.MinOverMax = e.Min / e.Max
+	return e
+}
+
 // Solution is a solved circuit.
 type Solution struct {
 	SupplyCurrent float64 // A
 	SupplyV       float64 // V at the plus terminal, behind the internal resistance
 	Rows          []RowSolution
 
-	// Over the units that carry more than LitCurrent; zero when none does.
-	Min, Max, Mean float64 // A
-	Spread         float64 // (Max-Min)/Mean
-	MinOverMax     float64
-	CV             float64 // standard deviation over mean
-	Units, Lit     int     // all units, and those lit
+	Extent // over all units
 
 	UnitPower        float64 // W, all units
 	SupplyPower      float64 // W, delivered by the ideal source
 	Loss             Loss
 	CopperEfficiency float64 // UnitPower/SupplyPower; zero when nothing flows
 
+	BusV     [][]float64  // V against the minus pole, each bus, each node; 0 where NotConnected
 	Segments [][]float64  // A, each bus, each segment, from node i to i+1
 	Taps     [][]float64  // A, each row, each tap, from pad to bus
 	Leads    [][2]float64 // A, each feed: out of the terminal, into the minus pole
@@ -127,13 +164,7 @@ func (s *Solver) Solution() *Solution {
 	amps := s.currents(live)
 
 	out.SupplyV = s.potential(s.num[rawTerminal])
-	for k, r := range s.resistors {
-		if s.cluster[r.a] == s.cluster[rawSource] && s.cluster[r.b] != s.cluster[rawSource] {
-			out.SupplyCurrent += amps[k]
-		} else if s.cluster[r.b] == s.cluster[rawSource] && s.cluster[r.a] != s.cluster[rawSource] {
-			out.SupplyCurrent -= amps[k]
-		}
-	}
+	out.SupplyCurrent = s.supplyCurrent(amps)
 	for k, u := range s.units {
 		if s.cluster[u.anode] == s.cluster[rawSource] && s.cluster[u.cathode] != s.cluster[rawSource] && live[k] {
 			out.SupplyCurrent += s.ui[k]
@@ -148,6 +179,20 @@ func (s *Solver) Solution() *Solution {
 	return out
 }
 
+// supplyCurrent is what the source gives to resistors, A.
+func (s *Solver) supplyCurrent(amps []float64) float64 {
+	total, src := 0.0, s.cluster[rawSource]
+	for k, r := range s.resistors {
+		switch from, to := s.cluster[r.a] == src, s.cluster[r.b] == src; {
+		case from && !to:
+			total += amps[k]
+		case to && !from:
+			total -= amps[k]
+		}
+	}
+	return total
+}
+
 func (s *Solver) unitResults(out *Solution, live []bool) {
 	out.Rows = make([]RowSolution, len(s.net.Rows))
 	for i := range out.Rows {
@@ -157,44 +202,30 @@ func (s *Solver) unitResults(out *Solution, live []bool) {
 		out.Rows[i].First = fill(len(s.net.Rows[i].Units))
 		out.Rows[i].Second = fill(len(s.net.Rows[i].Second))
 	}
-	var sum, sq float64
-	out.Min = math.Inf(1)
 	for k, e := range s.units {
 		row := &out.Rows[e.row]
 		u := &row.First
 		if e.channel == 1 {
 			u = &row.Second
 		}
-		out.Units++
 		if !live[k] {
 			u.State[e.unit] = Open
 			continue
 		}
 		v, i := s.uv[k], s.ui[k]
 		u.V[e.unit], u.I[e.unit], u.State[e.unit] = v, i, Dark
+		if i > LitCurrent {
+			u.State[e.unit] = Lit
+		}
 		row.Current += i
 		row.Power += v * i
 		out.UnitPower += v * i
-		if i > LitCurrent {
-			u.State[e.unit] = Lit
-			out.Lit++
-			out.Min, out.Max = min(out.Min, i), max(out.Max, i)
-			sum += i
-		}
 	}
-	if out.Lit == 0 {
-		out.Min = 0
-		return
+	var all []Units
+	for _, r := range out.Rows {
+		all = append(all, r.First, r.Second)
 	}
-	out.Mean = sum / float64(out.Lit)
-	for k := range s.units {
-		if i := s.ui[k]; live[k] && i > LitCurrent {
-			sq += (i - out.Mean) * (i - out.Mean)
-		}
-	}
-	out.CV = math.Sqrt(sq/float64(out.Lit)) / out.Mean
-	out.Spread = (out.Max - out.Min) / out.Mean
-	out.MinOverMax = out.Min / out.Max
+	out.Extent = extent(all...)
 }
 
 // account shares losses and currents out among the network's parts, in the
@@ -235,9 +266,12 @@ func (s *Solver) account(out *Solution, amps []float64) {
 			out.Loss.Dimmer += share(feed.Dimmer, all, heat)
 		}
 	}
-	out.Segments = make([][]float64, len(n.Buses))
+	out.Segments, out.BusV = make([][]float64, len(n.Buses)), make([][]float64, len(n.Buses))
 	for b := range n.Buses {
 		out.Segments[b] = make([]float64, len(n.Buses[b].RSeg))
+		for i := range len(n.Buses[b].RSeg) + 1 {
+			out.BusV[b] = append(out.BusV[b], s.potential(s.num[s.busBase[b]+int32(i)]))
+		}
 		for i := range out.Segments[b] {
 			amp, heat := next()
 			out.Segments[b][i] = amp
