@@ -91,7 +91,7 @@ func (v *viewer) see(c XYZ) lab {
 	t := 50_000.0 / 13 * surroundNc * camNbb * eccentricity * chroma / (r + g + 21.0/20*b)
 	colourfulness := power(max(t, 0), 0.9) * math.Sqrt(j/100) * camChroma * camFLRoot
 
-	scaled := math.Log1p(0.0228*colourfulness) / 0.0228
+	scaled := math.Log(1+0.0228*colourfulness) / 0.0228
 	return lab{1.7 * j / (1 + 0.007*j), scaled * cosH, scaled * sinH}
 }
 

@@ -40,7 +40,7 @@ const fidelityScale = 6.73
 
 // points turns a colour difference into a fidelity from 0 to 100.
 func points(difference float64) float64 {
-	return 10 * math.Log1p(math.Exp((100-fidelityScale*difference)/10))
+	return 10 * math.Log(1+math.Exp((100-fidelityScale*difference)/10))
 }
 
 // compare makes the TM-30 result from the samples under test and reference
