@@ -96,30 +96,6 @@ func (l Lamp) LinedArea() float64 {
 	return a
 }
 
-// BusSlack is added to each gap of a bus wire, m: 3 mm lets it lie in a bow
-// that takes up expansion (common practice, no source).
-const BusSlack = 0.003
-
-// BusLength is the length of ONE bus conductor, m: lead-in, the gaps between
-// rows with slack, and a tail.
-func (l Lamp) BusLength() float64 {
-	return l.RowAt(0) + float64(l.Spec.Rows-1)*(l.RowPitch()+BusSlack) + 0.005
-}
-
-// BusWires is the number of bus conductors: one plus and one minus for each
-// channel.
-func (l Lamp) BusWires() int { return 1 + len(l.Strip.Channels) }
-
-// Joints counts the solder joints: a tap for each bus conductor at each row,
-// and the lead at both ends of every conductor.
-func (l Lamp) Joints() int {
-	taps := l.BusWires() * l.Spec.Rows
-	if l.Spec.Feed == "both-ends" {
-		taps *= 2
-	}
-	return taps + 2*l.BusWires()
-}
-
 // Mass is that of the hanging lamp, kg: tray, sheet, strip, lining, bus wire
 // and 60 g of screws, solder and tape; the supply and the mount not counted.
 func (l Lamp) Mass() float64 {
@@ -139,5 +115,6 @@ func (l Lamp) Mass() float64 {
 		}
 		m += l.LinedArea() * t * 1400 // polyester or foil laminate, kg/m³, common practice
 	}
-	return m + float64(l.BusWires())*l.BusLength()*l.Bus.Area*8930*1.6 // copper and insulation
+	// Copper and insulation; the lead outside hangs on its own.
+	return m + (l.BusTotal()*l.Bus.Area+l.LeadInside()*l.Lead.Area)*8930*1.6
 }
