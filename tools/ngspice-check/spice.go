@@ -32,7 +32,11 @@ func netlist(n *circuit.Network, raw string) string {
 			return
 		}
 		count++
-		line("R%d %s %s %.17g", count, a, z, math.Max(r, 1e-9))
+		if r == 0 {
+			line("Vz%d %s %s DC 0", count, a, z)
+			return
+		}
+		line("R%d %s %s %.17g", count, a, z, r)
 	}
 	name := func(x circuit.Node) string {
 		return strings.NewReplacer("+", "p", "-2", "m2", "-", "m").Replace(n.NodeName(x))
