@@ -10,6 +10,11 @@ type DimStyle struct {
 	Size   float64 // type size, mm; 0 means SizeLabel
 	Arrows bool    // arrow heads instead of oblique ticks
 	Paint  Paint   // None means Soft for lines, Ink for the number
+	// Outward puts words that do not fit before the first point instead of
+	// after the second.
+	Outward bool
+	// Beside puts words that do not fit level beside the line instead.
+	Beside bool
 	// NoExtension leaves out the lines from the measured points.
 	NoExtension bool
 }
@@ -79,10 +84,19 @@ func (g *Group) Dim(from, to Point, offset float64, words string, s DimStyle) bo
 		g.Text((a.X+b.X)/2+up.X*1.1, (a.Y+b.Y)/2+up.Y*1.1, words, t)
 		return true
 	}
+	if s.Beside {
+		sg := math.Copysign(1, offset)
+		m := Point{(a.X+b.X)/2 + nx*sg*(1.2+math.Abs(nx)*w/2), (a.Y+b.Y)/2 + ny*sg*(1.2+math.Abs(ny)*s.Size*capHeight/2)}
+		g.Text(m.X, m.Y, words, TextStyle{Size: s.Size, Align: Centre, Rise: Middle, Paint: ink})
+		return true
+	}
 	// Beyond the end, on a stub of the line.
 	reach := 2.0
 	if narrow && s.Arrows {
 		reach = 5
+	}
+	if s.Outward {
+		b, ux, uy = a, -ux, -uy
 	}
 	g.Line(b.X, b.Y, b.X+ux*reach, b.Y+uy*reach, st)
 	c := Point{b.X + ux*(reach+0.8+w/2), b.Y + uy*(reach+0.8+w/2)}

@@ -37,7 +37,7 @@ func sampler() draw.Scene {
 	for i, a := range []float64{0, 30, 90, -45} {
 		x := 12 + 14*float64(i)
 		s.Circle(x, 84, 0.5, draw.Fill(draw.Accent))
-		s.Text(x, 84, "turned", draw.TextStyle{Angle: a, Halo: true})
+		s.Text(x, 84, "turned", draw.TextStyle{Angle: a, Ground: draw.Paper})
 	}
 	s.Image(125, 50, 20, 20, draw.Grid{Columns: 2, Rows: 2, RGB: []byte{20, 20, 20, 200, 120, 40, 240, 230, 200, 120, 60, 30}})
 	g := s.Child("swatches")

@@ -86,7 +86,9 @@ type TextStyle struct {
 	Rise  Rise
 	Angle float64 // degrees, counter-clockwise as seen
 	Paint Paint   // None means Ink
-	Halo  bool    // a paper-coloured ground behind, to stay legible over lines
+	// Ground is laid behind the words to keep them legible over lines; None
+	// leaves it out.
+	Ground Paint
 }
 
 func (t TextStyle) size() float64 {

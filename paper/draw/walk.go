@@ -79,10 +79,9 @@ func (s shape) finite() bool {
 func (t text) emit(b backend, f frame) {
 	t.at = f.point(t.at)
 	t.style.Size *= f.k
-	if t.style.Halo {
-		t.style.Halo = false
+	if t.style.Ground != None {
 		box := t.corners(0.25 * t.style.Size)
-		b.shape(shape{pts: box, closed: true, style: Fill(Paper)})
+		b.shape(shape{pts: box, closed: true, style: Fill(t.style.Ground)})
 	}
 	b.text(t)
 }

@@ -137,7 +137,7 @@ func newPlot(p plan) *plot {
 	}
 	if !p.xs.any || !p.ys.any {
 		c.s.Text(c.box.X+c.box.W/2, c.box.Y+c.box.H/2, "nothing to show yet",
-			draw.TextStyle{Size: draw.SizeBody, Align: draw.Centre, Rise: draw.Middle, Paint: draw.Soft, Halo: true})
+			draw.TextStyle{Size: draw.SizeBody, Align: draw.Centre, Rise: draw.Middle, Paint: draw.Soft, Ground: draw.Paper})
 	}
 	return c
 }

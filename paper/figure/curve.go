@@ -344,7 +344,11 @@ func (p *plot) guideNames(gs []Guide) {
 			if row > 0 {
 				p.s.Line(x, p.box.Y, x, y+0.6, draw.Stroke(draw.Faint, draw.WidthThin))
 			}
-			p.s.Text(x0, y, g.Name, draw.TextStyle{Size: draw.SizeSmall, Paint: paint, Halo: row > 0})
+			st := draw.TextStyle{Size: draw.SizeSmall, Paint: paint}
+			if row > 0 {
+				st.Ground = draw.Paper
+			}
+			p.s.Text(x0, y, g.Name, st)
 		case !g.Upright && p.y.inside(g.At):
 			y := p.at(p.x.lo, g.At).Y
 			box, least := draw.Rect{}, math.MaxInt
@@ -366,7 +370,7 @@ func (p *plot) guideNames(gs []Guide) {
 				}
 			}
 			boxes = append(boxes, box)
-			p.s.Text(box.X, box.Y+0.4, g.Name, draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Top, Paint: paint, Halo: true})
+			p.s.Text(box.X, box.Y+0.4, g.Name, draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Top, Paint: paint, Ground: draw.Paper})
 		}
 	}
 }

@@ -193,6 +193,69 @@ func waveform() draw.Scene {
 		Light: apply(t, func(x float64) float64 { return 1 + 0.2*math.Sin(2*math.Pi*x/10) + 0.03*math.Sin(2*math.Pi*x/0.7) })})
 }
 
+func trayPlan() draw.Scene {
+	c := figure.Plan{Frame: figure.Frame{Title: "Tray, from above"}, Length: 600, Breadth: 280, Rim: 8}
+	var plus, minus []draw.Point
+	for i := range 6 {
+		y := 23.3 + 46.7*float64(i)
+		r := figure.PlanRow{Name: fmt.Sprint(i + 1), X: 25, Y: y, Width: 10, Unit: 50, Units: 11, LEDs: []figure.PlanLED{}}
+		for k := range 6 {
+			r.LEDs = append(r.LEDs, figure.PlanLED{At: 4.2 + 8.33*float64(k), Channel: k % 2})
+		}
+		if i == 3 {
+			r.Pieces = []int{7, 4}
+		}
+		c.Rows = append(c.Rows, r)
+		plus, minus = append(plus, draw.Point{X: 18, Y: y - 3}), append(minus, draw.Point{X: 11, Y: y + 3})
+	}
+	c.Wires = []figure.PlanWire{
+		{Polarity: figure.Plus, Points: []draw.Point{{X: 18, Y: 5}, {X: 18, Y: 270}}, Windows: plus},
+		{Polarity: figure.Minus, Points: []draw.Point{{X: 11, Y: 5}, {X: 11, Y: 270}}, Windows: minus},
+	}
+	for i := range plus {
+		c.Wires = append(c.Wires,
+			figure.PlanWire{Polarity: figure.Plus, Points: []draw.Point{plus[i], {X: 27, Y: plus[i].Y}}},
+			figure.PlanWire{Polarity: figure.Minus, Points: []draw.Point{minus[i], {X: 27, Y: minus[i].Y}}})
+	}
+	c.Holes = []figure.PlanHole{{X: 585, Y: 140, Diameter: 8, Name: "lead"}}
+	return figure.TrayPlan(c)
+}
+
+func smallPlan() draw.Scene {
+	c := figure.Plan{Frame: figure.Frame{Title: "A small tray"}, Length: 300, Breadth: 200, Rim: 10}
+	for i, y := range []float64{40, 90, 165} {
+		c.Rows = append(c.Rows, figure.PlanRow{Name: string(rune('A' + i)), X: 12, Y: y, Width: 12, Unit: 100, Units: 2, WiredRight: i == 2, PlusBelow: i == 1,
+			LEDs: []figure.PlanLED{{At: 10}, {At: 30}, {At: 50}, {At: 70}, {At: 90}}})
+	}
+	return figure.TrayPlan(c)
+}
+
+func template() draw.Scene {
+	return figure.TrayPlan(figure.Plan{Frame: figure.Frame{Title: "Template"}, Length: 180, Breadth: 90, Scale: 1, NoDimensions: true,
+		Rows: []figure.PlanRow{{X: 15, Y: 30, Width: 10, Unit: 50, Units: 3, LEDs: []figure.PlanLED{{At: 12.5}, {At: 37.5}}},
+			{X: 15, Y: 60, Width: 10, Unit: 50, Units: 3, LEDs: []figure.PlanLED{{At: 12.5}, {At: 37.5}}}},
+		Holes: []figure.PlanHole{{X: 172, Y: 45, Diameter: 6, Name: "lead"}}})
+}
+
+func section() draw.Scene {
+	c := figure.Section{Frame: figure.Frame{Title: "Tray, cut across the rows"}, Breadth: 280, Depth: 50, Wall: 1, StripWidth: 10, LEDHeight: 2, Sheet: 3, Lining: true, LiningFloor: true,
+		TrayName: "aluminium tray, 1 mm", StripName: "strip on the floor", SheetName: "opal sheet, 3 mm", LiningName: "white film"}
+	for i := range 6 {
+		c.Rows = append(c.Rows, 23.3+46.7*float64(i))
+	}
+	return figure.TraySection(c)
+}
+
+func sideView() draw.Scene {
+	return figure.SideView(figure.Sight{Frame: figure.Frame{Title: "Lamp and eye"}, Ahead: 500, Above: 300, FaceHeight: 280, Depth: 55, Tilt: 31,
+		EyeHeight: 450, DeskFrom: 120, DeskTo: 800, MonitorAhead: 620, MonitorTop: 20, MonitorHeight: 320})
+}
+
+func highLamp() draw.Scene {
+	return figure.SideView(figure.Sight{Frame: figure.Frame{Title: "Too high"}, Ahead: 350, Above: 420, FaceHeight: 300, Depth: 50, Tilt: 50, Gaze: -5,
+		EyeHeight: 420, DeskFrom: 100, DeskTo: 700})
+}
+
 // The gallery: each picture under its golden name.
 var pictures = []struct {
 	name string
@@ -200,6 +263,7 @@ var pictures = []struct {
 }{
 	{"spectrum", spectrum}, {"curves", curves}, {"band", band}, {"tradeoff", tradeoff}, {"intervals", intervals}, {"swap", swap},
 	{"hues", hues}, {"receptors", receptors}, {"map", faceMap}, {"profile", profile}, {"warmup", warmUp}, {"waveform", waveform},
+	{"plan", trayPlan}, {"plan-small", smallPlan}, {"template", template}, {"section", section}, {"sideview", sideView}, {"sideview-high", highLamp},
 }
 
 func TestGoldenGallery(t *testing.T) {

@@ -243,7 +243,7 @@ func newRows(c IntervalChart, xs extent, left int, keys []keyEntry, x0, right, o
 	}
 	if !any {
 		p.s.Text(x0+(x1-x0)/2, y+(base-y)/2, "nothing to show yet",
-			draw.TextStyle{Size: draw.SizeBody, Align: draw.Centre, Rise: draw.Middle, Paint: draw.Soft, Halo: true})
+			draw.TextStyle{Size: draw.SizeBody, Align: draw.Centre, Rise: draw.Middle, Paint: draw.Soft, Ground: draw.Paper})
 	}
 	return p
 }

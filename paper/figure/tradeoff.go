@@ -155,7 +155,7 @@ func withBetter(name string, b metric.Better) string {
 // near the point if there is room, else further out with a thin leader.
 func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 	inside := draw.Rect{X: p.box.X + 0.5, Y: p.box.Y - 3, W: p.box.W + draw.Margin - 1.5, H: p.box.H + 2.5}
-	var labels []draw.Rect
+	var labels, leaders []draw.Rect
 	for i, pt := range c.Points {
 		if !pt.Pick || !ok[i] || !p.x.inside(pt.X) || !p.y.inside(pt.Y) {
 			continue
@@ -184,6 +184,11 @@ func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 						cost += 1000
 					}
 				}
+				for _, l := range leaders {
+					if b.Overlaps(l) {
+						cost += 100
+					}
+				}
 				for _, o := range busy {
 					if b.Overlaps(o) {
 						cost += 7
@@ -202,8 +207,11 @@ func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 		}
 		labels = append(labels, best)
 		if far {
-			nx := min(max(q.X, best.X), best.X+best.W)
-			ny := min(max(q.Y, best.Y), best.Y+best.H)
+			nx, ny := nearest(q, best)
+			for k := range 20 {
+				f := float64(k) / 19
+				leaders = append(leaders, draw.Rect{X: q.X + f*(nx-q.X) - 0.3, Y: q.Y + f*(ny-q.Y) - 0.3, W: 0.6, H: 0.6})
+			}
 			p.s.Line(q.X, q.Y, nx, ny, draw.Stroke(draw.Soft, draw.WidthHair))
 		}
 		g := p.s.Child("")
@@ -213,14 +221,14 @@ func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 			paint = draw.Accent
 		}
 		g.Circle(q.X, q.Y, 1.5, draw.Stroke(draw.Paper, 0.4).Filled(paint))
-		g.Text(best.X, best.Y+best.H/2, name, draw.TextStyle{Rise: draw.Middle, Bold: pt.Main, Halo: true})
+		g.Text(best.X, best.Y+best.H/2, name, draw.TextStyle{Rise: draw.Middle, Bold: pt.Main, Ground: draw.Paper})
 	}
 }
 
 // leaderHits reports whether a straight way from q to a label's box runs
 // through another label.
 func leaderHits(q draw.Point, b draw.Rect, labels []draw.Rect) bool {
-	nx, ny := min(max(q.X, b.X), b.X+b.W), min(max(q.Y, b.Y), b.Y+b.H)
+	nx, ny := nearest(q, b)
 	for k := 1; k < 20; k++ {
 		f := float64(k) / 20
 		at := draw.Rect{X: q.X + f*(nx-q.X), Y: q.Y + f*(ny-q.Y), W: 0.01, H: 0.01}
@@ -231,4 +239,9 @@ func leaderHits(q draw.Point, b draw.Rect, labels []draw.Rect) bool {
 		}
 	}
 	return false
+}
+
+// nearest is the place of a box nearest to q.
+func nearest(q draw.Point, b draw.Rect) (x, y float64) {
+	return min(max(q.X, b.X), b.X+b.W), min(max(q.Y, b.Y), b.Y+b.H)
 }
