@@ -12,17 +12,22 @@ type Map struct {
 	T              []float64 // K, T[j*len(X)+i]
 }
 
-// At is the temperature of the cell that holds (x, y), m; outside the floor
-// the nearest cell.
+// At is the temperature at (x, y), m, between cell centres by straight lines;
+// nearer to the edge than the last centre, and outside, that of the edge cell.
 func (m *Map) At(x, y float64) float64 {
-	cell := func(edges []float64, v float64) int {
-		i, found := slices.BinarySearch(edges, v)
-		if !found {
-			i--
-		}
-		return min(max(i, 0), len(edges)-2)
-	}
-	return m.T[cell(m.YEdges, y)*len(m.X)+cell(m.XEdges, x)]
+	i, u := between(m.X, x)
+	j, v := between(m.Y, y)
+	n := len(m.X)
+	low := m.T[j*n+i]*(1-u) + m.T[j*n+i+1]*u
+	high := m.T[(j+1)*n+i]*(1-u) + m.T[(j+1)*n+i+1]*u
+	return low*(1-v) + high*v
+}
+
+// between finds the pair of centres around v and how far along it v lies.
+func between(centres []float64, v float64) (i int, part float64) {
+	i, _ = slices.BinarySearch(centres, v)
+	i = min(max(i-1, 0), len(centres)-2)
+	return i, min(max((v-centres[i])/(centres[i+1]-centres[i]), 0), 1)
 }
 
 // lines places cell edges along one direction: every mark is an edge, cells
