@@ -1,6 +1,7 @@
 package colour
 
 import (
+	"fmt"
 	"math"
 	"sync"
 
@@ -163,4 +164,27 @@ func CCT(s *spectrum.Spectrum) (Temperature, error) {
 		return Temperature{}, err
 	}
 	return CCTOfUV(c.UV()), nil
+}
+
+// UVOfCCT is the chromaticity in CIE 1960 u, v that CCTOfUV takes back to a
+// temperature (1000–25 000 K) and Duv (−0.05 to 0.05): the point at that
+// distance from the black body, square to the line.
+func UVOfCCT(kelvin, duv float64) (u, v float64, err error) {
+	if !(kelvin >= LowestCCT && kelvin <= HighestCCT) {
+		return 0, 0, fmt.Errorf("colour temperature is %g K: 1000 to 25000 K is allowed", kelvin)
+	}
+	if !(math.Abs(duv) <= FarthestUV) {
+		return 0, 0, fmt.Errorf("distance from the black-body line is %g: -0.05 to 0.05 is allowed", duv)
+	}
+	l := blackBody()
+	at := (math.Log(kelvin) - l.lnLow) / l.step
+	first := min(max(int(at)-locusOrder/2+1, 0), len(l.u)-locusOrder)
+	var pu, pv [locusOrder]float64
+	differences(&pu, l.u[first:])
+	differences(&pv, l.v[first:])
+	u, du, _ := newtonPolynomial(&pu, at-float64(first))
+	v, dv, _ := newtonPolynomial(&pv, at-float64(first))
+	// As T rises u falls, so (dv, −du) points to larger v, the greenish side.
+	n := duv / math.Hypot(du, dv)
+	return u + n*dv, v - n*du, nil
 }
