@@ -60,7 +60,7 @@ type Spec struct {
 	Mount      string  `doc:"mount"`
 
 	// Drive is the duty of each channel by name, 0 to 1; left out: 1.
-	Drive map[string]float64 `doc:"drive"`
+	Drive map[string]float64 `doc:"drive" dim:"ratio"`
 	// Place is where the lamp is used.
 	Place brief.Place `doc:"place"`
 	// Overrides are stops that the owner takes upon himself.

@@ -1,0 +1,10 @@
+package catalogue
+
+import "testing"
+
+func TestX(t *testing.T) {
+	Starter()
+	BenchBrief()
+	BrightBrief()
+	FirstLamp()
+}
