@@ -12,7 +12,7 @@ type Datasheet struct {
 	PowerPerM float64 // W/m at VNom, whole strip (one channel of a two-channel strip)
 	CutLength float64 // m, one cut unit
 	Series    int     // LEDs in series; 0 means 3 at 12 V, 6 at 24 V, else VNom/4
-	Parallel  int     // strings side by side in one cut unit; 0 means 1
+	Parallel  int     // strings (or dice) side by side in one cut unit; 0 means about 25 mA each
 
 	// A second reading on the same unit, if there is one: I2 at V2, with V2
 	// below VNom. A piecewise-linear unit then runs through both.
@@ -25,7 +25,8 @@ const (
 	typicalIdeality = 2.5
 	typicalIS       = 4e-21 // A
 	typicalRS       = 3.0   // Ω
-	typicalROn      = 60.0  // Ω, headroom line of a regulating IC
+	typicalAmps     = 0.025 // A
+	typicalHeadroom = 1.2   // V, lost in LEDs' resistance and IC on the way up to nominal current
 	typicalDropout  = 0.9   // V, IC, between 0.5 and 1.4
 	typicalSlope    = 0.002 // 1/V
 )
@@ -54,26 +55,28 @@ func FromDatasheet(d Datasheet) (Unit, error) {
 	if d.Series == 0 {
 		d.Series = max(1, int(math.Round(d.VNom/4)))
 	}
+	iNom := d.PowerPerM * d.CutLength / d.VNom
 	if d.Parallel == 0 {
-		d.Parallel = 1
+		d.Parallel = max(1, int(math.Round(iNom/typicalAmps)))
 	}
 	if d.Series < 1 || d.Series > 100 || d.Parallel < 1 || d.Parallel > 1000 {
 		return Unit{}, fmt.Errorf("datasheet: %d LEDs in series and %d strings side by side; allowed: 1 to 100 and 1 to 1000", d.Series, d.Parallel)
 	}
-	iNom := d.PowerPerM * d.CutLength / d.VNom
 	n, m := float64(d.Series), float64(d.Parallel)
 	is, rs := typicalIS*m, typicalRS/m
 	leds := n*typicalIdeality*ThermalVoltage*math.Log1p(iNom/is) + n*rs*iNom
 	switch d.Kind {
 	case ConstantCurrent:
 		v0 := leds + typicalDropout
-		rOn := typicalROn / m
+		rOn := typicalHeadroom / iNom
 		if v0+rOn*iNom > d.VNom {
 			return Unit{}, fmt.Errorf("datasheet: %d LEDs in series need %.3g V with their regulator, nominal is %g V; give fewer in series", d.Series, v0+rOn*iNom, d.VNom)
 		}
 		u := Unit{Kind: ConstantCurrent, VNom: d.VNom, Series: d.Series, V0: v0, ROn: rOn, ISet: iNom, Slope: typicalSlope, P: 8}
-		i, _ := u.Current(d.VNom) // the join takes a little off
-		u.ISet *= iNom / i
+		for range 20 { // the join takes a little off
+			i, _ := u.Current(d.VNom)
+			u.ISet *= iNom / i
+		}
 		return u, u.Validate()
 	case SeriesDiode, PiecewiseLinear:
 		if d.Kind == PiecewiseLinear && d.V2 != 0 {
