@@ -50,11 +50,11 @@ func sampler() draw.Scene {
 	return s
 }
 
-func TestSampler(t *testing.T) { golden(t, "sampler", sampler()) }
+func TestGoldenSampler(t *testing.T) { golden(t, "sampler", sampler()) }
 
-func TestRuler(t *testing.T) { golden(t, "ruler", draw.CheckRuler()) }
+func TestGoldenRuler(t *testing.T) { golden(t, "ruler", draw.CheckRuler()) }
 
-func TestFormats(t *testing.T) {
+func TestGoldenDXF(t *testing.T) {
 	var b bytes.Buffer
 	if err := draw.DXF(&b, sampler()); err != nil {
 		t.Fatal(err)

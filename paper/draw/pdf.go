@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"io"
-	"math"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -196,9 +195,6 @@ func (v *pdfWriter) text(t text) {
 }
 
 func (v *pdfWriter) picture(p picture) {
-	if !(math.Abs(p.box.X) < 1e6 && math.Abs(p.box.Y) < 1e6) {
-		return
-	}
 	key := sha256.Sum256(fmt.Appendf(p.grid.RGB[:len(p.grid.RGB):len(p.grid.RGB)], "%d×%d", p.grid.Columns, p.grid.Rows))
 	name, known := v.pictures[key]
 	opt := fpdf.ImageOptions{ImageType: "PNG"}

@@ -1,5 +1,7 @@
 package draw
 
+import "math"
+
 // Point is a place on the paper: mm from the left edge, mm down from the top.
 type Point struct{ X, Y float64 }
 
@@ -203,18 +205,19 @@ func (g *Group) RoundRect(x, y, w, h, r float64, s Style) {
 	if h < 0 {
 		y, h = y+h, -h
 	}
-	g.add(shape{kind: kindRect, pts: []Point{{x, y}, {x + w, y + h}}, r: min(r, w/2, h/2), closed: true, style: s})
+	g.add(shape{kind: kindRect, pts: []Point{{x, y}, {x + w, y + h}}, r: max(min(r, w/2, h/2), 0), closed: true, style: s})
 }
 
 // Circle draws a circle of radius r mm about x, y.
 func (g *Group) Circle(x, y, r float64, s Style) {
-	g.add(shape{kind: kindOval, pts: []Point{{x, y}}, r: r, closed: true, style: s})
+	g.add(shape{kind: kindOval, pts: []Point{{x, y}}, r: math.Abs(r), closed: true, style: s})
 }
 
 // Arc draws part of a circle about x, y: from the direction `from` (degrees,
-// counter-clockwise as seen, 0 to the right) over `sweep` degrees.
+// counter-clockwise as seen, 0 to the right) over `sweep` degrees, at most a
+// whole turn either way.
 func (g *Group) Arc(x, y, r, from, sweep float64, s Style) {
-	g.add(shape{kind: kindArc, pts: []Point{{x, y}}, r: r, a0: from, sweep: sweep, style: s})
+	g.add(shape{kind: kindArc, pts: []Point{{x, y}}, r: math.Abs(r), a0: from, sweep: min(max(sweep, -360), 360), style: s})
 }
 
 // Curve draws cubic Bézier curves: a start, then for each piece two control

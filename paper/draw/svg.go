@@ -11,6 +11,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 )
 
 // SVGOptions says how [SVG] writes.
@@ -38,6 +39,16 @@ func num(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
+// xmlText escapes text for XML; characters XML cannot hold become �.
+func xmlText(s string) string {
+	return html.EscapeString(strings.Map(func(r rune) rune {
+		if r < 0x20 && r != '\t' && r != '\n' && r != '\r' || r == 0xfffe || r == 0xffff {
+			return '\ufffd'
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\ufffd")))
+}
+
 // SVG writes the scene as one svg element. Text stays text. Every item carries
 // its role twice: as a class (s-… for strokes, f-… for fills) for the page's
 // style sheet and as a plain attribute for viewers without one.
@@ -60,9 +71,9 @@ func SVG(w io.Writer, s Scene, o SVGOptions) error {
 	}
 	fmt.Fprintf(b, `" font-family="'%s', Verdana, sans-serif"`, FontFamily)
 	v.attrs(s.data)
-	fmt.Fprintf(b, ">\n<title id=\"%s-title\">%s</title>\n", o.ID, html.EscapeString(s.Title))
+	fmt.Fprintf(b, ">\n<title id=\"%s-title\">%s</title>\n", o.ID, xmlText(s.Title))
 	if s.Desc != "" {
-		fmt.Fprintf(b, "<desc id=\"%s-desc\">%s</desc>\n", o.ID, html.EscapeString(s.Desc))
+		fmt.Fprintf(b, "<desc id=\"%s-desc\">%s</desc>\n", o.ID, xmlText(s.Desc))
 	}
 	if o.Ground {
 		v.shape(shape{kind: kindRect, pts: []Point{{0, 0}, {s.Width, s.Height}}, style: Fill(Paper)})
@@ -89,7 +100,7 @@ type svgWriter struct {
 
 func (v *svgWriter) attrs(as []Attr) {
 	for _, a := range as {
-		fmt.Fprintf(&v.b, ` data-%s="%s"`, a.Name, html.EscapeString(a.Value))
+		fmt.Fprintf(&v.b, ` data-%s="%s"`, a.Name, xmlText(a.Value))
 	}
 }
 
@@ -101,21 +112,21 @@ func (v *svgWriter) begin(g *Group, clip []Point) {
 	}
 	b.WriteString("<g")
 	if g.ID != "" {
-		fmt.Fprintf(b, ` id="%s-%s"`, v.o.ID, html.EscapeString(g.ID))
+		fmt.Fprintf(b, ` id="%s-%s"`, v.o.ID, xmlText(g.ID))
 	}
 	if clip != nil {
 		fmt.Fprintf(b, ` clip-path="url(#%s-clip%d)"`, v.o.ID, v.clips)
 	}
 	if g.Focus {
-		fmt.Fprintf(b, ` tabindex="0" role="img" aria-label="%s"`, html.EscapeString(g.Title))
+		fmt.Fprintf(b, ` tabindex="0" role="img" aria-label="%s"`, xmlText(g.Title))
 	}
 	v.attrs(g.data)
 	b.WriteString(">")
 	if g.Title != "" {
-		fmt.Fprintf(b, "<title>%s</title>", html.EscapeString(g.Title))
+		fmt.Fprintf(b, "<title>%s</title>", xmlText(g.Title))
 	}
 	if g.Desc != "" {
-		fmt.Fprintf(b, "<desc>%s</desc>", html.EscapeString(g.Desc))
+		fmt.Fprintf(b, "<desc>%s</desc>", xmlText(g.Desc))
 	}
 	b.WriteByte('\n')
 }
@@ -242,7 +253,7 @@ func (v *svgWriter) text(t text) {
 	if t.style.Paint < explicit {
 		fmt.Fprintf(b, ` class="f-%s"`, t.style.Paint)
 	}
-	fmt.Fprintf(b, ` fill="%s">%s</text>`+"\n", v.o.Palette.hex(t.style.Paint), html.EscapeString(t.s))
+	fmt.Fprintf(b, ` fill="%s">%s</text>`+"\n", v.o.Palette.hex(t.style.Paint), xmlText(t.s))
 }
 
 func (v *svgWriter) picture(p picture) {

@@ -107,7 +107,7 @@ func Light() Palette {
 		Paper: 0xfbf7ee, Panel: 0xf2ebdd, Ink: 0x2b2520, Soft: 0x6a6055, Faint: 0xddd3c2,
 		Accent: 0xa8401a, Tint: 0xf0d9c4, Warn: 0x8f1247, Plus: 0xb32318, Minus: 0x23406f,
 		Copper: 0xb87333, Metal: 0xa39f99, Lining: 0xffffff, Strip: 0xead9a4, Sheet: 0xc3d5d9,
-		LED: 0xe3a91f, Ray: 0xc77700}}
+		LED: 0xe3a91f, Ray: 0xc07200}}
 }
 
 // Dark is for dark rooms: light ink on brown-black.

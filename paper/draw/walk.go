@@ -49,7 +49,11 @@ func walk(s *Scene, b backend) {
 
 func (g *Group) emit(b backend, f frame) {
 	in := f.into(g)
-	b.begin(g, in.points(g.clip))
+	clip := in.points(g.clip)
+	if !placeable(clip...) {
+		return
+	}
+	b.begin(g, clip)
 	for _, it := range g.items {
 		it.emit(b, in)
 	}
@@ -68,17 +72,25 @@ func (s shape) emit(b backend, f frame) {
 // finite reports whether every coordinate can be written; a shape that has
 // one beyond writing is left out rather than spoiling the file.
 func (s shape) finite() bool {
-	for _, p := range s.pts {
+	return placeable(s.pts...) && math.Abs(s.r) < 1e7 && math.Abs(s.a0) < 1e7 && math.Abs(s.sweep) <= 360 && s.style.Width < 1e7
+}
+
+// placeable reports whether points can be written: numbers, within 10 km.
+func placeable(ps ...Point) bool {
+	for _, p := range ps {
 		if !(math.Abs(p.X) < 1e7 && math.Abs(p.Y) < 1e7) {
 			return false
 		}
 	}
-	return math.Abs(s.r) < 1e7
+	return true
 }
 
 func (t text) emit(b backend, f frame) {
 	t.at = f.point(t.at)
 	t.style.Size *= f.k
+	if !placeable(t.at, Point{t.style.Size, t.style.Angle}) {
+		return
+	}
 	if t.style.Ground != None {
 		box := t.corners(0.25 * t.style.Size)
 		b.shape(shape{pts: box, closed: true, style: Fill(t.style.Ground)})
@@ -89,7 +101,9 @@ func (t text) emit(b backend, f frame) {
 func (p picture) emit(b backend, f frame) {
 	o := f.point(Point{p.box.X, p.box.Y})
 	p.box = Rect{o.X, o.Y, p.box.W * f.k, p.box.H * f.k}
-	b.picture(p)
+	if placeable(o, Point{p.box.W, p.box.H}) {
+		b.picture(p)
+	}
 }
 
 // origin gives the start of the baseline, the anchor and rise resolved, as if
