@@ -170,9 +170,13 @@ func (l *Layout) Validate() error {
 	need(within(l.JointR, 0, 100), "layout: joint resistance is %g Ω; allowed: 0 to 100 Ω", l.JointR)
 	need(l.Feed < schemeCount, "layout: feed scheme %d is not known", int(l.Feed))
 	if l.Feed != FeedSerpentine || n > 1 {
-		errs = append(errs, l.Bus.Validate())
+		if err := l.Bus.Validate(); err != nil {
+			errs = append(errs, fmt.Errorf("layout: bus: %w", err))
+		}
 	}
-	errs = append(errs, l.Lead.Validate())
+	if err := l.Lead.Validate(); err != nil {
+		errs = append(errs, fmt.Errorf("layout: lead: %w", err))
+	}
 	for _, k := range []float64{l.BusK, l.LeadK} {
 		need(k == 0 || within(k, 200, 450), "layout: wire temperature is %g K; allowed: 200 to 450 K (293.15 K is 20 °C)", k)
 	}

@@ -40,6 +40,7 @@ type Reviewed struct {
 	Drop        float64 // V lost in leads and buses to the worst row
 	Evenness    float64 // dimmest over brightest unit current, worst channel
 	Weakest     Short   // the place where a short draws least
+	FuseClears  bool    // whether a short there opens the fuse fast; if not, the supply's limit must
 	Findings    []finding.Finding
 }
 
@@ -117,7 +118,9 @@ func Review(in ReviewInput) (Reviewed, error) {
 	}
 	if len(shorts) > 0 {
 		r.Weakest = shorts[0]
-		add(CheckShort(ShortUse{Prospective: r.Weakest.Current, SupplyRated: r.Supply.RatedAmps, Fuse: r.Fuse.Value, WireLimit: thin})...)
+		use := ShortUse{Prospective: r.Weakest.Current, SupplyRated: r.Supply.RatedAmps, Fuse: r.Fuse.Value, WireLimit: thin}
+		r.FuseClears = use.FuseClears()
+		add(CheckShort(use)...)
 	}
 	add(l.voltages()...)
 	add(l.evenness(s, r.Evenness, r.Drop)...)

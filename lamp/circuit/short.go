@@ -92,24 +92,22 @@ const (
 	fuseClears    = 2.0
 )
 
+// FuseClears tells whether a short at the weakest place would open the fuse
+// fast. Behind a small brick, which gives little over its rating, it never
+// does: there the brick's own limit is the protection and the fuse guards
+// against a wrong supply.
+func (u ShortUse) FuseClears() bool {
+	return u.Fuse > 0 && min(u.Prospective, supplyAtMost*u.SupplyRated) >= fuseClears*u.Fuse
+}
+
 // CheckShort tells whether a short at the weakest place would be noticed: by
 // the supply if it draws more than the supply gives, else by the fuse.
 func CheckShort(u ShortUse) []finding.Finding {
 	const source = "supply limits 1.1 to 1.5 times rating, fuses clear fast from 2 times their value: common practice, no source"
-	available := min(u.Prospective, supplyAtMost*u.SupplyRated)
 	switch {
 	case !(u.Prospective > 0 && u.SupplyRated > 0):
 		return nil
 	case u.Prospective >= supplyGivesUp*u.SupplyRated:
-		if u.Fuse > 0 && available < fuseClears*u.Fuse {
-			return []finding.Finding{{
-				Severity: finding.Note, Key: "circuit.short_supply_limits",
-				What:   fmt.Sprintf("on a short the supply gives about %.1f A, less than the %.1f A that would clear a %.3g A fuse fast", available, fuseClears*u.Fuse, u.Fuse),
-				Cause:  "the supply's own limit acts before the fuse",
-				Mend:   "nothing, if the supply is a certified brick that limits or switches off; the fuse then guards against a wrong supply",
-				Source: source,
-			}}
-		}
 		return nil
 	case u.Fuse > 0 && u.Prospective >= fuseClears*u.Fuse:
 		return nil
