@@ -24,6 +24,15 @@ type fold struct {
 	// End of the non-zero part of each function, as a sample count: the sums
 	// stop there.
 	end2, end10 [3]int
+	// The samples and the white under each component of daylight; daylight is
+	// a sum of them.
+	daylight [3]component
+}
+
+type component struct {
+	two, ten   XYZ
+	test       [testSamples]XYZ
+	evaluation [evaluationSamples]XYZ
 }
 
 var folded = sync.OnceValue(func() *fold {
@@ -40,6 +49,12 @@ var folded = sync.OnceValue(func() *fold {
 	}
 	for k := range 3 {
 		f.end2[k], f.end10[k] = end(&f.cmf2[k]), end(&f.cmf10[k])
+	}
+	for k, s := range spectrum.DaylightComponents() {
+		c := &f.daylight[k]
+		c.two, c.ten = weigh(&s, &f.cmf2), weigh(&s, &f.cmf10)
+		samples(c.test[:], &s, f.test[:], &f.end2)
+		samples(c.evaluation[:], &s, f.evaluation[:], &f.end10)
 	}
 	return f
 })

@@ -68,16 +68,38 @@ type standardView struct {
 	evaluation [evaluationSamples]lab // the TM-30 samples under its reference
 }
 
-// direct computes the view from the reference spectra themselves.
+// direct computes the view from the reference spectra themselves, daylight
+// from its components.
 func (f *fold) direct(kelvin float64) (standardView, error) {
 	var r standardView
+	if kelvin >= 5000 {
+		m1, m2, err := spectrum.DaylightFactors(kelvin)
+		if err != nil {
+			return r, err
+		}
+		var test [testSamples]XYZ
+		var evaluation [evaluationSamples]XYZ
+		var two, ten XYZ
+		for k, m := range [3]float64{1, m1, m2} {
+			d := &f.daylight[k]
+			two.add(d.two, m)
+			ten.add(d.ten, m)
+			for i := range test {
+				test[i].add(d.test[i], m)
+			}
+			for i := range evaluation {
+				evaluation[i].add(d.evaluation[i], m)
+			}
+		}
+		r.white, r.test = placeTest(&test, two)
+		see(&r.evaluation, &evaluation, ten)
+		return r, nil
+	}
 	s, _, err := RenderingReference(kelvin)
 	if err != nil {
 		return r, err
 	}
-	var white [2]float64
-	white, r.test = f.renderReference(&s)
-	r.white = white
+	r.white, r.test = f.renderReference(&s)
 	if s, _, err = FidelityReference(kelvin); err != nil {
 		return r, err
 	}
@@ -90,7 +112,11 @@ func (f *fold) direct(kelvin float64) (standardView, error) {
 func (f *fold) renderReference(s *spectrum.Spectrum) ([2]float64, [testSamples]uvw) {
 	var raw [testSamples]XYZ
 	samples(raw[:], s, f.test[:], &f.end2)
-	white := weigh(s, &f.cmf2)
+	return placeTest(&raw, weigh(s, &f.cmf2))
+}
+
+// placeTest gives a white's u, v and the samples beside it in U*V*W*.
+func placeTest(raw *[testSamples]XYZ, white XYZ) ([2]float64, [testSamples]uvw) {
 	u, v := white.UV()
 	at := [2]float64{u, v}
 	var r [testSamples]uvw
@@ -103,11 +129,15 @@ func (f *fold) renderReference(s *spectrum.Spectrum) ([2]float64, [testSamples]u
 
 // appearances gives the 99 TM-30 samples under a light, in CAM02-UCS.
 func (f *fold) appearances(dst *[evaluationSamples]lab, s *spectrum.Spectrum) {
-	white := weigh(s, &f.cmf10)
-	k := 100 / white.Y
-	v := newViewer(white.scaled(k))
 	var raw [evaluationSamples]XYZ
 	samples(raw[:], s, f.evaluation[:], &f.end10)
+	see(dst, &raw, weigh(s, &f.cmf10))
+}
+
+// see turns unscaled tristimulus values under a white into CAM02-UCS.
+func see(dst *[evaluationSamples]lab, raw *[evaluationSamples]XYZ, white XYZ) {
+	k := 100 / white.Y
+	v := newViewer(white.scaled(k))
 	for i, c := range raw {
 		dst[i] = v.see(c.scaled(k))
 	}
@@ -115,16 +145,19 @@ func (f *fold) appearances(dst *[evaluationSamples]lab, s *spectrum.Spectrum) {
 
 // The view under a reference light depends on its temperature alone and is
 // smooth between the temperatures where the kind of reference changes, so it
-// is kept as Chebyshev series in 1/T over six pieces. The interpolation error
-// is below 1e-8 in every coordinate (see the test), far below any tolerance.
+// is kept as Chebyshev series in 1/T over five pieces. The interpolation error
+// is below 1e-6 in every coordinate (see the test), far below any tolerance.
+// Outside the series the view bends too sharply: under 1300 K, where CIECAM02
+// sees almost no blue, and above 7000 K, where a sample turns neutral, it is
+// computed anew each time.
 const (
-	pieces       = 6
+	pieces       = 5
 	order        = 24
 	viewNumbers  = 2 + 3*testSamples + 3*evaluationSamples
 	megaReciproc = 1e6 // K·(1/MK), reciprocal megakelvin
 )
 
-var pieceEdges = [pieces + 1]float64{LowestCCT, 1600, 2500, 4000, 5000, 7000, HighestCCT} // K
+var pieceEdges = [pieces + 1]float64{1300, 1700, 2500, 4000, 5000, 7000} // K
 
 type series [viewNumbers][order]float64
 
@@ -178,6 +211,13 @@ func (r *standardView) flat() [viewNumbers]float64 {
 
 // reference fills r for a temperature of 1000–25 000 K.
 func reference(r *standardView, kelvin float64) {
+	if kelvin < pieceEdges[0] || kelvin > pieceEdges[pieces] {
+		var err error
+		if *r, err = folded().direct(kelvin); err != nil {
+			panic(err) // callers hold the range
+		}
+		return
+	}
 	p := 0
 	for p < pieces-1 && kelvin >= pieceEdges[p+1] {
 		p++

@@ -159,11 +159,8 @@ func newtonPolynomial(c *[locusOrder]float64, x float64) (f, d, dd float64) {
 // CCT gives the correlated colour temperature and Duv of a light, with the 2°
 // observer. A light too far from white comes back with Valid false.
 func CCT(s *spectrum.Spectrum) (Temperature, error) {
-	c, err := Tristimulus2(s)
-	if err != nil {
-		return Temperature{}, err
-	}
-	return CCTOfUV(c.UV()), nil
+	_, t, err := whiteAndTemperature(s)
+	return t, err
 }
 
 // UVOfCCT is the chromaticity in CIE 1960 u, v that CCTOfUV takes back to a

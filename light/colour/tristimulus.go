@@ -65,3 +65,10 @@ func weigh(s *spectrum.Spectrum, cmf *[3]spectrum.Spectrum) XYZ {
 }
 
 func (c XYZ) scaled(k float64) XYZ { return XYZ{c.X * k, c.Y * k, c.Z * k} }
+
+// add adds k times b.
+func (c *XYZ) add(b XYZ, k float64) {
+	c.X += k * b.X
+	c.Y += k * b.Y
+	c.Z += k * b.Z
+}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sync"
 
+	"dawnsmith/finding"
 	"dawnsmith/light/spectrum"
 )
 
@@ -20,6 +21,7 @@ const (
 	coneGain2      = 0.16 // g2
 	opponentGain   = 0.21 // a_(b−y)
 	circadianScale = 1548.0
+	circadianKm    = 683.0 // lm/W, as the model's authors count lux
 	stimulusMax    = 0.7
 	stimulusHalf   = 355.7 // CLA at half of the largest CS
 	stimulusPower  = 1.1026
@@ -61,6 +63,9 @@ type Stimulus struct {
 	BlueYellow float64
 	// Blue says which branch held.
 	Blue bool
+	// Margin is by as a share of the two signals it is the difference of, −1
+	// to 1: how far the light is from the border between the branches.
+	Margin float64
 	// Other is the CLA the other branch would give. Where by is near 0 the
 	// model jumps from one to the other.
 	Other float64
@@ -76,27 +81,53 @@ func (s *Stimulus) Jump() float64 {
 	return math.Abs(s.CLA-s.Other) / hi
 }
 
-// circadianWeights are the four functions of the model, on the grid.
-type circadianWeights struct{ mc, rod, s, v spectrum.Spectrum }
+// closeMargin is the Margin within which a meter or an LED's spread can tip a
+// light over to the other branch: a few per cent of blue, as datasheets leave
+// open.
+const closeMargin = 0.05
+
+// Findings warns where the light sits so near the border between the branches
+// of the model that CLA could be the other one as well.
+func (s *Stimulus) Findings() []finding.Finding {
+	if s.CLA == 0 || math.Abs(s.Margin) > closeMargin {
+		return nil
+	}
+	return []finding.Finding{{
+		Severity: finding.Warn,
+		Key:      "eye.cla_branch",
+		What:     fmt.Sprintf("circadian light is %.0f, but a light %.1f %% bluer or yellower would get %.0f", s.CLA, 100*math.Abs(s.Margin), s.Other),
+		Cause:    "the model switches an opponent term on where blue outweighs yellow, and drops by about a fifth there; no eye does that",
+		Mend:     "compare lights by melanopic EDI, and read CS here as a range",
+		Source:   sourceCircadian,
+	}}
+}
+
+// circadianWeights are the four functions of the model and the y it counts
+// lux with, on the grid, 0 beyond 730 nm.
+type circadianWeights struct{ mc, rod, s, v, y spectrum.Spectrum }
 
 var circadian = sync.OnceValue(func() *circadianWeights {
 	t := spectrum.CircadianLight()
-	return &circadianWeights{mc: t["Mc"], rod: t["V'"], s: t["S/mp"], v: t["V/mp"]}
+	return &circadianWeights{mc: t["Mc"], rod: t["V'"], s: t["S/mp"], v: t["V/mp"], y: t["y"]}
 })
 
 // signals are the four weighted irradiances per lux, W/m² at 1 lx.
 type signals struct{ mc, rod, s, v float64 }
 
-func sense(sp *spectrum.Spectrum, luminous float64) signals {
+func sense(sp *spectrum.Spectrum) (k signals, ok bool) {
 	w := circadian()
-	return signals{sp.Dot(&w.mc) / luminous, sp.Dot(&w.rod) / luminous, sp.Dot(&w.s) / luminous, sp.Dot(&w.v) / luminous}
+	luminous := circadianKm * sp.Dot(&w.y)
+	if luminous <= 0 {
+		return signals{}, false
+	}
+	return signals{sp.Dot(&w.mc) / luminous, sp.Dot(&w.rod) / luminous, sp.Dot(&w.s) / luminous, sp.Dot(&w.v) / luminous}, true
 }
 
 // Circadian gives circadian light CLA 2.0 and circadian stimulus CS of a
 // light (any scale) at lux, the illuminance at the eye in lx.
 //
-// Formula, with E the spectral irradiance at the eye in W/(m²·nm), sums over
-// 380–730 nm:
+// Formula, with E the spectral irradiance at the eye in W/(m²·nm) of which
+// 683·Σ E y is lux, all sums over 380–730 nm:
 //
 //	M = Σ Mc E, R = Σ V' E, S = Σ (S/mp) E, V = Σ (V/mp) E
 //	by = S − 0.2616 V,  q = 1 − exp(−R/6.50)
@@ -122,11 +153,11 @@ func Circadian(s *spectrum.Spectrum, lux float64, view View) (Stimulus, error) {
 	if err := view.check(); err != nil {
 		return Stimulus{}, err
 	}
-	v := s.Luminous()
-	if v <= 0 {
+	k, ok := sense(s)
+	if !ok {
 		return Stimulus{}, errInvisible
 	}
-	r := sense(s, v).at(lux, RodSaturation)
+	r := k.at(lux, RodSaturation)
 	r.CS = stimulus(r.CLA, view)
 	return r, nil
 }
@@ -140,6 +171,7 @@ func (k signals) at(lux, rodSaturation float64) Stimulus {
 	if lux == 0 || v+s <= 0 {
 		return r
 	}
+	r.Margin = r.BlueYellow / (s + opponentK*v)
 	q := -math.Expm1(-rod / rodSaturation)
 	warm := m - rodShunt1*q*rod/(v+coneGain1*s)
 	blue := warm + opponentGain*r.BlueYellow - rodShunt2*q*rod/(v+coneGain2*s)
