@@ -39,7 +39,7 @@ func TestFindings(t *testing.T) {
 		"circuit.under_voltage":  func(in *ReviewInput) { in.Layout.VOC = 20 },
 		"circuit.dark_units":     func(in *ReviewInput) { in.Layout.VOC = 12; in.Layout.Channels[0].Unit = pwlUnit },
 		"circuit.evenness": func(in *ReviewInput) {
-			in.Layout.RailR = 1
+			in.Layout.RailR = 5
 		},
 		"circuit.voltage_drop": func(in *ReviewInput) { in.Layout.LeadLength = 12 },
 		"circuit.run_length":   func(in *ReviewInput) { in.Layout.Feed = FeedSerpentine; in.Layout.RowUnits = many(8, 14) },

@@ -15,6 +15,8 @@ type plan struct {
 	first, pairFirst []int32
 	nbr, slot, pair  []int32
 
+	steps []step // the same, laid out for the usual one to three neighbours
+
 	unitSlot []int32    // conductance each unit adds to, or -1 when an end is fixed
 	ends     [][2]int32 // position of each unit's anode and cathode, or fixed
 
@@ -29,6 +31,13 @@ const (
 	fixedGround int32 = -1
 	fixedSource int32 = -2
 )
+
+// step is a node of at most three neighbours; pair holds the conductances
+// between neighbours 0 and 1, 0 and 2, 1 and 2.
+type step struct {
+	degree          int32
+	nbr, slot, pair [3]int32
+}
 
 // edge is a neighbour while the order is being found.
 type edge struct{ to, slot int32 }
@@ -215,5 +224,15 @@ func (s *Solver) eliminate(nodes []int32, adj [][]edge, touched []bool, join fun
 	}
 	for i, c := range s.nbr {
 		s.nbr[i] = s.num[c]
+	}
+	s.steps = make([]step, at)
+	for p := range s.steps {
+		st := &s.steps[p]
+		lo, hi := s.first[p], s.first[p+1]
+		if st.degree = hi - lo; st.degree <= 3 {
+			copy(st.nbr[:], s.nbr[lo:hi])
+			copy(st.slot[:], s.slot[lo:hi])
+			copy(st.pair[:], s.pair[s.pairFirst[p]:s.pairFirst[p+1]])
+		}
 	}
 }

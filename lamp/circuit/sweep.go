@@ -107,46 +107,95 @@ func (s *Solver) stamp() {
 // nodes and its current over its neighbours and joins them to each other.
 func (s *Solver) forward(from, to int) {
 	g, d, j := s.g, s.d, s.j
+	j = j[:len(d)]
 	for p := from; p < to; p++ {
-		lo, hi := s.first[p], s.first[p+1]
-		slot := s.slot[lo:hi]
-		nbr := s.nbr[lo:hi]
-		nbr = nbr[:len(slot)]
-		sum := d[p]
-		for _, e := range slot {
-			sum += g[e]
+		st := &s.steps[p]
+		switch st.degree {
+		case 1:
+			g0 := g[st.slot[0]]
+			inv := 1 / (d[p] + g0)
+			s.inv[p] = inv
+			w := g0 * inv
+			a := st.nbr[0]
+			d[a] += w * d[p]
+			j[a] += w * j[p]
+		case 2:
+			g0, g1 := g[st.slot[0]], g[st.slot[1]]
+			inv := 1 / (d[p] + g0 + g1)
+			s.inv[p] = inv
+			dp, jp := d[p]*inv, j[p]*inv
+			a, b := st.nbr[0], st.nbr[1]
+			d[a] += g0 * dp
+			j[a] += g0 * jp
+			d[b] += g1 * dp
+			j[b] += g1 * jp
+			g[st.pair[0]] += g0 * inv * g1
+		case 3:
+			g0, g1, g2 := g[st.slot[0]], g[st.slot[1]], g[st.slot[2]]
+			inv := 1 / (d[p] + g0 + g1 + g2)
+			s.inv[p] = inv
+			dp, jp := d[p]*inv, j[p]*inv
+			a, b, c := st.nbr[0], st.nbr[1], st.nbr[2]
+			d[a] += g0 * dp
+			j[a] += g0 * jp
+			d[b] += g1 * dp
+			j[b] += g1 * jp
+			d[c] += g2 * dp
+			j[c] += g2 * jp
+			w0, w1 := g0*inv, g1*inv
+			g[st.pair[0]] += w0 * g1
+			g[st.pair[1]] += w0 * g2
+			g[st.pair[2]] += w1 * g2
+		default:
+			s.star(p)
 		}
-		inv := 1 / sum
-		s.inv[p] = inv
-		dp, jp := d[p]*inv, j[p]*inv
-		pair := s.pair[s.pairFirst[p]:s.pairFirst[p+1]]
-		for i, e := range slot {
-			ge := g[e]
-			q := nbr[i]
-			d[q] += dp * ge
-			j[q] += jp * ge
-			w := ge * inv
-			rest := slot[i+1:]
-			for m, f := range rest {
-				g[pair[m]] += w * g[f]
-			}
-			pair = pair[len(rest):]
+	}
+}
+
+// star is the step of a node with any number of neighbours.
+func (s *Solver) star(p int) {
+	lo, hi := s.first[p], s.first[p+1]
+	slot, nbr := s.slot[lo:hi], s.nbr[lo:hi]
+	sum := s.d[p]
+	for _, e := range slot {
+		sum += s.g[e]
+	}
+	inv := 1 / sum
+	s.inv[p] = inv
+	dp, jp := s.d[p]*inv, s.j[p]*inv
+	pair := s.pair[s.pairFirst[p]:s.pairFirst[p+1]]
+	for i, e := range slot {
+		ge := s.g[e]
+		s.d[nbr[i]] += dp * ge
+		s.j[nbr[i]] += jp * ge
+		w := ge * inv
+		rest := slot[i+1:]
+		for m, f := range rest {
+			s.g[pair[m]] += w * s.g[f]
 		}
+		pair = pair[len(rest):]
 	}
 }
 
 // backward finds the voltages of nodes to-1 down to from.
 func (s *Solver) backward(from, to int) {
+	g, v := s.g, s.v
 	for p := to - 1; p >= from; p-- {
-		lo, hi := s.first[p], s.first[p+1]
-		slot := s.slot[lo:hi]
-		nbr := s.nbr[lo:hi]
-		nbr = nbr[:len(slot)]
+		st := &s.steps[p]
 		sum := s.j[p]
-		for i, e := range slot {
-			sum += s.g[e] * s.v[nbr[i]]
+		switch st.degree {
+		case 1:
+			sum += g[st.slot[0]] * v[st.nbr[0]]
+		case 2:
+			sum += g[st.slot[0]]*v[st.nbr[0]] + g[st.slot[1]]*v[st.nbr[1]]
+		case 3:
+			sum += g[st.slot[0]]*v[st.nbr[0]] + g[st.slot[1]]*v[st.nbr[1]] + g[st.slot[2]]*v[st.nbr[2]]
+		default:
+			for e := s.first[p]; e < s.first[p+1]; e++ {
+				sum += g[s.slot[e]] * v[s.nbr[e]]
+			}
 		}
-		s.v[p] = sum * s.inv[p]
+		v[p] = sum * s.inv[p]
 	}
 }
 
