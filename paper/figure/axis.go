@@ -111,7 +111,7 @@ type scale struct {
 func (s scale) frac(v float64) float64 {
 	var f float64
 	if s.axis.Log {
-		f = math.Log(v/s.lo) / math.Log(s.hi/s.lo)
+		f = (math.Log(v) - math.Log(s.lo)) / (math.Log(s.hi) - math.Log(s.lo))
 	} else {
 		f = (v - s.lo) / (s.hi - s.lo)
 	}
@@ -183,22 +183,41 @@ func (s *scale) linear(e extent, length float64, upright, loose bool) {
 	if upright {
 		most = int(length / 7.5)
 	}
+	var last scale // the latest that had ticks
 	for n := min(max(most, 2), 10); ; n-- {
 		step := niceStep((e.hi/float64(max(n, 1)) - e.lo/float64(max(n, 1))), s.axis.Clock)
 		s.lo, s.hi = e.lo, e.hi
 		if loose {
 			s.lo, s.hi = math.Floor(e.lo/step+1e-6)*step, math.Ceil(e.hi/step-1e-6)*step
 		}
-		s.power = 0
-		if m := max(math.Abs(s.lo), math.Abs(s.hi)); (m >= 1e6 || m < 1e-2) && !s.axis.Clock {
-			s.power = 3 * int(math.Floor(math.Log10(m)/3+1e-9))
+		if s.power = 0; !s.axis.Clock {
+			s.power = commonPower(max(math.Abs(s.lo), math.Abs(s.hi)))
 		}
 		s.ticks = s.steps(step)
+		if len(s.ticks) > 0 {
+			last = *s
+		}
+		if n <= 1 && (len(s.ticks) == 0 || !s.fits(s.ticks, length, upright)) && len(last.ticks) > 0 {
+			// No room even for one step: the ends, or one of them.
+			*s = last
+			if s.ticks = []tick{last.ticks[0], last.ticks[len(last.ticks)-1]}; len(last.ticks) == 1 || !s.fits(s.ticks, length, upright) {
+				s.ticks = last.ticks[:1]
+			}
+		}
 		if n <= 1 || s.fits(s.ticks, length, upright) {
 			s.minor = s.between(step)
 			return
 		}
 	}
+}
+
+// commonPower is the power of ten, a multiple of three, that numbers up to m
+// are shown in; 0 for numbers that read well as they are.
+func commonPower(m float64) int {
+	if m < 1e6 && m >= 1e-2 {
+		return 0
+	}
+	return 3 * int(math.Floor(math.Log10(m)/3+1e-9))
 }
 
 // niceStep is 1, 2 or 5 times a power of ten, at least raw; for hours, parts
@@ -268,12 +287,12 @@ func (s *scale) between(step float64) []float64 {
 // logarithmic chooses decades, or 1-2-5 within them, or plain steps when the
 // range is short.
 func (s *scale) logarithmic(e extent, length float64, upright, loose bool) {
-	if e.hi <= e.lo*(1+1e-9) {
+	if e.hi <= e.lo*(1+1e-6) {
 		e.lo, e.hi = e.lo/2, e.hi*2
 	}
 	if loose {
 		marks := []float64{1, 2, 5, 10}
-		if math.Log10(e.hi/e.lo) > 3 {
+		if math.Log10(e.hi)-math.Log10(e.lo) > 3 {
 			marks = []float64{1, 10}
 		}
 		e.lo, e.hi = logDown(e.lo, marks), logUp(e.hi, marks)
@@ -295,22 +314,28 @@ func (s *scale) logarithmic(e extent, length float64, upright, loose bool) {
 		return ts
 	}
 	tries := [][]tick{pick(1, 1, 2, 3, 4, 5, 6, 7, 8, 9), pick(1, 1, 2, 5), pick(1, 1)}
-	for _, stride := range []int{2, 3, 5, 10, 20, 50, 100} {
+	for _, stride := range []int{2, 3, 5, 10, 15, 20, 30, 50, 70, 100, 150, 200, 300} {
 		tries = append(tries, pick(stride, 1))
 	}
 	for _, ts := range tries {
-		if len(ts) >= 2 && s.fits(ts, length, upright) {
+		if len(ts) > len(s.ticks) && s.fits(ts, length, upright) {
 			s.ticks = ts
+		}
+		if len(s.ticks) >= 2 {
 			break
 		}
 	}
-	if len(s.ticks) < 3 && s.hi/s.lo < 20 {
+	if len(s.ticks) < 3 && s.hi < 20*s.lo {
 		// Short of decades: plain steps, as many as fit.
+		s.power = commonPower(s.hi)
 		for n := 6; n >= 1; n-- {
 			step := niceStep((s.hi-s.lo)/float64(n), false)
 			if ts := s.steps(step); len(ts) > len(s.ticks) && s.fits(ts, length, upright) {
 				s.ticks = ts
 				break
+			}
+			if n == 1 {
+				s.power = 0 // the decades stay
 			}
 		}
 	}

@@ -65,7 +65,9 @@ type plot struct {
 	left   int     // numbers left out
 	frame  Frame
 	logged bool
-	marks  []draw.Point // where curves and dots lie, for labels to keep clear of
+	// ceiling is how high labels of lines may stand.
+	ceiling float64
+	marks   []draw.Point // where curves and dots lie, for labels to keep clear of
 }
 
 // plan is what newPlot needs to know.
@@ -122,6 +124,10 @@ func newPlot(p plan) *plot {
 		}
 	}
 	c.box = draw.Rect{X: x0, Y: top, W: x1 - x0, H: base - top}
+	c.ceiling = top
+	if p.over == 0 {
+		c.ceiling = top - 4
+	}
 	if capRoom > 0 {
 		c.s.Text(draw.Margin, y+draw.SizeLabel*1.05,
 			draw.Shorten(p.yAxis.caption(c.y.power), w-2*draw.Margin, draw.SizeLabel, false),

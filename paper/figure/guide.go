@@ -121,7 +121,7 @@ func (p *plot) guideNames(gs []Guide) {
 							cost += 1000
 						}
 					}
-					if !b.Inside(draw.Rect{X: 0, Y: p.box.Y - 4, W: p.s.Width, H: p.box.H + 4}) {
+					if !b.Inside(draw.Rect{X: 0, Y: p.ceiling, W: p.s.Width, H: p.box.Y + p.box.H - p.ceiling}) {
 						cost += 500
 					}
 					if cost < least {

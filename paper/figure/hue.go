@@ -67,15 +67,21 @@ func HueDots(c HueChart) draw.Scene {
 		r, g, b := labColour(66, 48, 22.5*float64(i)+11.25+14)
 		p.s.Rect(x-step/2+0.25, foot+0.6, step-0.5, rule, draw.Fill(draw.RGB(r, g, b)))
 	}
+	wordEnd := 0.0
 	for i := range 16 {
 		x := p.box.X + step*(float64(i)+0.5)
+		p.s.Line(x, p.box.Y, x, foot, draw.Stroke(draw.Faint, draw.WidthHair).Dashed(draw.Dotted))
 		soft := draw.TextStyle{Align: draw.Centre, Rise: draw.Top, Paint: draw.Soft}
 		p.s.Text(x, foot+rule+1.8, fmt.Sprint(i+1), soft)
 		if word := [16]string{0: "red", 2: "orange", 4: "yellow", 6: "green", 9: "cyan", 11: "blue", 13: "violet", 15: "pink"}[i]; word != "" {
 			soft.Size = draw.SizeSmall
+			half := draw.TextWidth(word, draw.SizeSmall, false) / 2
+			if x-half < wordEnd+1 || x+half > p.s.Width-1 {
+				continue
+			}
+			wordEnd = x + half
 			p.s.Text(x, foot+rule+1.8+draw.SizeLabel*1.4, word, soft)
 		}
-		p.s.Line(x, p.box.Y, x, foot, draw.Stroke(draw.Faint, draw.WidthHair).Dashed(draw.Dotted))
 	}
 	if mean {
 		y := p.at(1, c.Mean).Y

@@ -1,0 +1,126 @@
+package portrait
+
+import (
+	"fmt"
+	"math"
+
+	"dawnsmith/lamp/wiring"
+	"dawnsmith/paper/draw"
+)
+
+// RulerStep is how much wire one line of a stripping ruler holds, mm.
+const RulerStep = 150.0
+
+// StrippingRuler draws one bus wire at true scale with its bared windows: lay
+// the wire along it, mark and bare. A wire longer than RulerStep goes on in the
+// next line at the same number. It is 170 mm wide.
+func StrippingRuler(w wiring.Plan, bus int) draw.Scene {
+	b := w.Buses[bus]
+	total := b.Length * toMM
+	lines := int(math.Ceil(total/RulerStep - 1e-9))
+	const left, lineHigh, head = 8.0, 17.0, 8.0
+	c := w.Conductors[b.Conductor]
+	title := fmt.Sprintf("%s: %s bus, %s, %.0f mm", b.Code, c.Name, b.End, total)
+	s := draw.NewScene(170, head+lineHigh*float64(max(1, lines))+1, title,
+		fmt.Sprintf("Ruler at true scale with %d bared windows of %.1f mm.", len(b.Windows), b.Windows[0].Length*toMM))
+	s.Text(0, 4, title, draw.TextStyle{Size: draw.SizeBody, Bold: true})
+	for n := range lines {
+		g := s.Child("")
+		y := head + lineHigh*float64(n) + 8
+		from := RulerStep * float64(n)
+		to := math.Min(total, from+RulerStep)
+		x := func(at float64) float64 { return left + at - from }
+		g.Line(x(from), y, x(to), y, wireStyle(b.Conductor))
+		for mm := math.Ceil(from); mm <= to+1e-9; mm++ {
+			high := 1.2
+			switch {
+			case math.Mod(mm, 10) == 0:
+				high = 3
+				g.Text(x(mm), y+6.6, fmt.Sprintf("%.0f", mm), draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre, Paint: draw.Soft})
+			case math.Mod(mm, 5) == 0:
+				high = 2
+			}
+			g.Line(x(mm), y+1.2, x(mm), y+1.2+high, draw.Stroke(draw.Soft, draw.WidthHair))
+		}
+		if n == 0 {
+			g.Line(x(0), y-3, x(0), y+2, draw.Stroke(draw.Ink, draw.WidthBold))
+			g.Text(x(0)-1, y-1.5, "start", draw.TextStyle{Size: draw.SizeSmall, Align: draw.Right, Angle: 90})
+		} else {
+			g.Text(x(from)-1.2, y, "…", draw.TextStyle{Size: draw.SizeLabel, Align: draw.Right, Rise: draw.Middle})
+		}
+		if n == lines-1 {
+			g.Line(x(total), y-3, x(total), y+2, draw.Stroke(draw.Ink, draw.WidthBold))
+			g.Text(x(total)+1.2, y, "cut", draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle})
+		} else {
+			g.Text(x(to)+1.2, y, "… goes on below", draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle, Paint: draw.Soft})
+		}
+		for _, win := range b.Windows {
+			a, z := win.Centre*toMM-win.Length*toMM/2, win.Centre*toMM+win.Length*toMM/2
+			if z <= from || a >= to {
+				continue
+			}
+			a, z = math.Max(a, from), math.Min(z, to)
+			g.Rect(x(a), y-1.1, z-a, 2.2, draw.Stroke(draw.Ink, draw.WidthHair).Filled(draw.Copper))
+			if win.Centre*toMM >= from && win.Centre*toMM < to {
+				g.Text(x(win.Centre*toMM), y-2.4, fmt.Sprintf("%d", win.Row+1), draw.TextStyle{Size: draw.SizeLabel, Bold: true, Align: draw.Centre})
+			}
+		}
+		if b.LeadIn && n == 0 {
+			g.Text(x(6), y-2.4, "to the lead: bare 6 mm", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
+			g.Rect(x(0), y-1.1, 6, 2.2, draw.Stroke(draw.Ink, draw.WidthHair).Filled(draw.Copper))
+		}
+	}
+	return s
+}
+
+// CutList draws every reel that is opened with the rows cut from it, the places
+// of its factory joints, and what is left. It is 170 mm wide.
+func CutList(l wiring.Plan, cut float64) draw.Scene {
+	const left, width, lineHigh = 14.0, 150.0, 19.0
+	s := draw.NewScene(170, 7+lineHigh*float64(len(l.Reels))+5, "Cutting the strip", fmt.Sprintf("%d reels with the rows cut from them.", len(l.Reels)))
+	s.Text(0, 4, "Cutting the strip", draw.TextStyle{Size: draw.SizeBody, Bold: true})
+	joints := false
+	for n, r := range l.Reels {
+		g := s.Child("")
+		y := 10 + lineHigh*float64(n)
+		k := width / float64(r.Units)
+		x := func(unit int) float64 { return left + k*float64(unit) }
+		g.Text(0, y+4, fmt.Sprintf("reel %d", n+1), draw.TextStyle{Size: draw.SizeLabel, Rise: draw.Middle})
+		box := []draw.Point{{X: left, Y: y}, {X: left + width, Y: y}, {X: left + width, Y: y + 8}, {X: left, Y: y + 8}}
+		g.Polygon(box, draw.Stroke(draw.Ink, draw.WidthThin))
+		end := 0
+		for i, p := range r.Pieces {
+			g.Rect(x(p.From), y, x(p.To)-x(p.From), 8, draw.Stroke(draw.Ink, draw.WidthLine).Filled(draw.Strip))
+			name := fmt.Sprint(p.Row + 1)
+			if x(p.To)-x(p.From) > 13 {
+				name = "row " + name
+			}
+			g.Text((x(p.From)+x(p.To))/2, y+4, name, draw.TextStyle{Size: draw.SizeSmall, Bold: true, Align: draw.Centre, Rise: draw.Middle})
+			// Numbers too close together are left to the table.
+			words := fmt.Sprintf("%.0f", float64(p.To)*cut*toMM)
+			if draw.TextWidth(words, draw.SizeSmall, false)+1.2 < x(p.To)-x(p.From) || i == len(r.Pieces)-1 {
+				g.Line(x(p.To), y+8, x(p.To), y+9.2, draw.Stroke(draw.Ink, draw.WidthThin))
+				g.Text(x(p.To), y+12, words, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
+			}
+			end = max(end, p.To)
+		}
+		if r.Rest > 0 && x(r.Units)-x(end) > 1 {
+			rest := []draw.Point{{X: x(end), Y: y}, {X: left + width, Y: y}, {X: left + width, Y: y + 8}, {X: x(end), Y: y + 8}}
+			g.Hatch(rest, 45, 1.6, draw.Stroke(draw.Faint, draw.WidthThin))
+			words := fmt.Sprintf("left: %d units, %.2f m", r.Rest, r.RestLength)
+			if draw.TextWidth(words, draw.SizeSmall, false)+3 < x(r.Units)-x(end) {
+				g.Text((x(end)+x(r.Units))/2, y+4, words, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre, Rise: draw.Middle, Ground: draw.Paper})
+			}
+		}
+		for u := r.Every; r.Every > 0 && u < r.Units; u += r.Every {
+			joints = true
+			g.Polygon([]draw.Point{{X: x(u), Y: y - 0.2}, {X: x(u) - 1, Y: y - 2.2}, {X: x(u) + 1, Y: y - 2.2}}, draw.Fill(draw.Ink))
+		}
+	}
+	note := "Numbers under the bar: mm from the reel's start."
+	if joints {
+		note += " Triangles: factory joints, if the first lies where it usually does; mark yours before cutting."
+	}
+	s.Text(0, s.Height-0.8, note, draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
+	return s
+}

@@ -1,0 +1,156 @@
+package portrait
+
+import (
+	"fmt"
+	"math"
+
+	"dawnsmith/lamp"
+	"dawnsmith/lamp/wiring"
+	"dawnsmith/paper/draw"
+	"dawnsmith/paper/figure"
+	"dawnsmith/quantity"
+)
+
+const toMM = 1000
+
+func length(m float64, digits int) string { return quantity.Format(m, quantity.Length, digits) }
+
+// PlanInput gives the numbers of the tray's plan: rows with their LEDs and, with
+// a wiring, the wires and the entry. A nil wiring leaves them out.
+func PlanInput(l lamp.Lamp, w *wiring.Plan) figure.Plan {
+	c := figure.Plan{
+		Frame:  figure.Frame{Title: "Tray from above, sheet off", Desc: planWords(l)},
+		Length: l.RunLength() * toMM, Breadth: l.Across() * toMM, Rim: math.Max(l.Tray.Thickness*toMM, 4),
+	}
+	var leds []figure.PlanLED
+	n := len(l.Strip.Channels)
+	pitch := l.LEDPitch() * toMM
+	for k := range l.Strip.LEDsPerUnit() * n {
+		leds = append(leds, figure.PlanLED{At: pitch * (float64(k) + 0.5), Channel: k % n})
+	}
+	for i := range l.Spec.Rows {
+		c.Rows = append(c.Rows, figure.PlanRow{Name: fmt.Sprint(i + 1), X: l.RowStart() * toMM, Y: l.RowAt(i) * toMM,
+			Width: l.Strip.Width * toMM, Unit: l.Strip.Cut * toMM, Units: l.Spec.Units, LEDs: leds})
+	}
+	if w == nil {
+		return c
+	}
+	at := func(p wiring.Point) draw.Point { return draw.Point{X: p.X * toMM, Y: p.Y * toMM} }
+	polarity := func(conductor int) figure.Polarity {
+		if conductor == 0 {
+			return figure.Plus
+		}
+		return figure.Minus
+	}
+	for _, b := range w.Buses {
+		first, last := b.Windows[0].At.Y, b.Windows[len(b.Windows)-1].At.Y
+		start := math.Max(0, first-lamp.BusTail)
+		if b.LeadIn {
+			start = 0
+		}
+		wire := figure.PlanWire{Polarity: polarity(b.Conductor), Points: []draw.Point{at(wiring.Point{X: b.X, Y: start}), at(wiring.Point{X: b.X, Y: math.Min(last+lamp.BusTail, l.Across())})}}
+		for _, win := range b.Windows {
+			wire.Windows = append(wire.Windows, at(wiring.Point{X: b.X, Y: win.At.Y}))
+			c.Wires = append(c.Wires, figure.PlanWire{Polarity: wire.Polarity, Points: []draw.Point{at(wiring.Point{X: b.X, Y: win.At.Y}), at(win.At)}})
+		}
+		c.Wires = append(c.Wires, wire)
+	}
+	for _, k := range w.Links {
+		// A bow beside the row ends.
+		out := 4.0 + 3*float64(k.Conductor)
+		if k.End == lamp.WiredEnd {
+			out = -out
+		}
+		a, b := at(k.A), at(k.B)
+		c.Wires = append(c.Wires, figure.PlanWire{Polarity: polarity(k.Conductor), Points: []draw.Point{a, {X: a.X + out, Y: a.Y}, {X: b.X + out, Y: b.Y}, b}})
+	}
+	for _, r := range w.Runs {
+		var ps []draw.Point
+		for _, p := range r.Path {
+			ps = append(ps, at(p))
+		}
+		c.Wires = append(c.Wires, figure.PlanWire{Polarity: polarity(r.Conductor), Points: ps})
+	}
+	c.Holes = []figure.PlanHole{{X: w.Entry.At.X * toMM, Y: w.Entry.At.Y * toMM, Diameter: w.Entry.Hole * toMM}}
+	return c
+}
+
+func planWords(l lamp.Lamp) string {
+	return fmt.Sprintf("Plan of the tray, %s by %s inside, with %d rows of %d units of strip, %s apart.",
+		length(l.RunLength(), 4), length(l.Across(), 4), l.Spec.Rows, l.Spec.Units, length(l.RowPitch(), 3))
+}
+
+// TrayPlan draws the dimensioned layout, with wires where a wiring is given.
+func TrayPlan(l lamp.Lamp, w *wiring.Plan) draw.Scene {
+	c := PlanInput(l, w)
+	if w != nil {
+		c.Frame.Note = fmt.Sprintf("Lead hole %s in %s.", length(w.Entry.Hole, 2), w.Entry.Wall)
+	}
+	return figure.TrayPlan(c)
+}
+
+// SectionInput gives the numbers of the cut across the rows.
+func SectionInput(l lamp.Lamp) figure.Section {
+	c := figure.Section{
+		Frame:   figure.Frame{Title: "Tray, cut across the rows", Width: 170},
+		Breadth: l.Across() * toMM, Depth: l.Height() * toMM, Wall: l.Tray.Thickness * toMM,
+		StripWidth: l.Strip.Width * toMM, LEDHeight: l.Strip.Height * toMM,
+		TrayName: fmt.Sprintf("tray, %s thick", length(l.Tray.Thickness, 2)), StripName: fmt.Sprintf("strip, %s wide", length(l.Strip.Width, 2)),
+	}
+	for i := range l.Spec.Rows {
+		c.Rows = append(c.Rows, l.RowAt(i)*toMM)
+	}
+	if s := l.Sheet; s != nil {
+		c.Sheet, c.SheetName = s.Thickness*toMM, fmt.Sprintf("sheet, %s", length(s.Thickness, 2))
+	}
+	if l.Lining != nil {
+		c.Lining, c.LiningFloor, c.LiningName = true, l.Spec.LineFloor, "lining on the walls"
+		if l.Spec.LineFloor {
+			c.LiningName = "lining on walls and floor"
+		}
+	}
+	return c
+}
+
+// TraySection draws the cut across the rows.
+func TraySection(l lamp.Lamp) draw.Scene { return figure.TraySection(SectionInput(l)) }
+
+// SightInput gives the numbers of the side view: eye, lamp and brow. The longer
+// side of the face lies level.
+func SightInput(l lamp.Lamp) figure.Sight {
+	p := l.Spec.Place
+	const deg = 180 / math.Pi
+	return figure.Sight{
+		Frame: figure.Frame{Title: "Lamp and eye from the side", Width: 170},
+		Ahead: p.Ahead() * toMM, Above: p.LampAboveEye * toMM, FaceHeight: l.Tray.Width * toMM, Depth: l.Tray.Depth * toMM,
+		Tilt: p.FaceTilt() * deg, Gaze: p.Gaze * deg, Brow: p.Brow * deg,
+	}
+}
+
+// SideView draws lamp and eye.
+func SideView(l lamp.Lamp) draw.Scene { return figure.SideView(SightInput(l)) }
+
+// Cover draws the lamp's face and its place side by side, without dimensions
+// to build from.
+func Cover(l lamp.Lamp) draw.Scene {
+	c := PlanInput(l, nil)
+	c.Frame = figure.Frame{Title: "The lamp, sheet off"}
+	c.NoDimensions = true
+	c.Scale = math.Min(80/(c.Length+2*c.Rim), 62/(c.Breadth+2*c.Rim))
+	plan := figure.TrayPlan(c)
+	side := SightInput(l)
+	side.Frame = figure.Frame{Title: "Where it is used", Width: 130}
+	sight := figure.SideView(side)
+	const width = 174.0
+	left := math.Min(1, 92/plan.Width)
+	right := (width - plan.Width*left - 2) / sight.Width
+	high := math.Max(plan.Height*left, sight.Height*right)
+	if high > 84 {
+		right *= 84 / high
+		high = math.Max(plan.Height*left, sight.Height*right)
+	}
+	s := draw.NewScene(width, high, l.Name, planWords(l)+" Beside it a side view of lamp and eye.")
+	s.Place(plan, 0, 0, left)
+	s.Place(sight, plan.Width*left+2, 0, right)
+	return s
+}
