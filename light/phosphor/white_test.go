@@ -28,7 +28,7 @@ func ExampleWhite() {
 func TestColourIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := Recipe{
-			CCT:  rapid.Float64Range(2200, 8000).Draw(t, "kelvin"),
+			CCT:  rapid.Float64Range(2400, 8000).Draw(t, "kelvin"),
 			Duv:  rapid.Float64Range(-0.006, 0.006).Draw(t, "duv"),
 			Ra:   rapid.Float64Range(60, 99).Draw(t, "ra"),
 			Pump: Pump(rapid.IntRange(0, 1).Draw(t, "pump")),
