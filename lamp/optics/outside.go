@@ -1,0 +1,445 @@
+package optics
+
+import "math"
+
+// looks are the exitances of the inner surfaces on even lattices, for rays.
+type looks struct {
+	floor, sheet   lookup
+	x0, xl, y0, yl lookup
+}
+
+// lookup is a bilinear lattice over a rectangle.
+type lookup struct {
+	nu, nv int // cells
+	ku, kv float64
+	v      []float64 // (nu+1)·(nv+1) nodes, u first
+}
+
+func (l *lookup) at(u, v float64) float64 {
+	u, v = u*l.ku, v*l.kv
+	i, j := min(max(int(u), 0), l.nu-1), min(max(int(v), 0), l.nv-1)
+	s, t := clampf(u-float64(i), 0, 1), clampf(v-float64(j), 0, 1)
+	p := l.v[j*(l.nu+1)+i:]
+	q := p[l.nu+1:]
+	return (1-t)*((1-s)*p[0]+s*p[1]) + t*((1-s)*q[0]+s*q[1])
+}
+
+// resample lays k·values given at the centres of u × v cells on an even
+// lattice; stride is the step of u in values, vStride that of v.
+func resample(val []float64, ku func(i, j int) float64, u, v *axis, nu, nv, stride, vStride int) lookup {
+	l := lookup{nu: nu, nv: nv, ku: float64(nu) / u.l, kv: float64(nv) / v.l, v: make([]float64, (nu+1)*(nv+1))}
+	get := func(i, j int) float64 { return ku(i, j) * val[i*stride+j*vStride] }
+	for j := range nv + 1 {
+		y := v.lerpAt(v.l * float64(j) / float64(nv))
+		for i := range nu + 1 {
+			x := u.lerpAt(u.l * float64(i) / float64(nu))
+			a := (1-x.t)*get(x.i, y.i) + x.t*get(x.i+1, y.i)
+			b := (1-x.t)*get(x.i, y.i+1) + x.t*get(x.i+1, y.i+1)
+			l.v[j*(nu+1)+i] = max(0, (1-y.t)*a+y.t*b)
+		}
+	}
+	return l
+}
+
+// prepareLooks readies rays into the box where the view depends on direction.
+func (r *Solution) prepareLooks(rho *reflectances) {
+	g := r.solver.grid
+	r.even = r.isEven()
+	if !r.box.Sheet.weak() {
+		return
+	}
+	z := axis{l: r.box.Height, edge: g.z}
+	nz, nx := len(g.z)-1, g.x.n()
+	const nu, nv, nw = 32, 24, 12
+	flat := func(k float64) func(int, int) float64 { return func(int, int) float64 { return k } }
+	r.looks = looks{
+		floor: resample(r.total.floor, func(_, j int) float64 { return rho.floor[j] }, &g.x, &g.y, nu, nv, 1, nx),
+		sheet: resample(r.total.sheet, flat(rho.sheet), &g.x, &g.y, nu, nv, 1, nx),
+		x0:    resample(r.total.x0, flat(rho.x0), &g.y, &z, nv, nw, nz, 1),
+		xl:    resample(r.total.xl, flat(rho.xl), &g.y, &z, nv, nw, nz, 1),
+		y0:    resample(r.total.y0, flat(rho.y0), &g.x, &z, nu, nw, nz, 1),
+		yl:    resample(r.total.yl, flat(rho.yl), &g.x, &z, nu, nw, nz, 1),
+	}
+	if r.box.Sheet.Lobe > 0 {
+		r.glow = newGlow(&r.box, r.fields, 1)
+	}
+}
+
+// isEven tells whether the light is mirror-symmetric both ways.
+func (r *Solution) isEven() bool {
+	g := r.solver.grid
+	if !g.x.fold || !g.y.fold {
+		return false
+	}
+	n, m := g.x.n(), g.y.n()
+	for j := range m {
+		for i := range n {
+			v := r.total.sheet[j*n+i]
+			if math.Abs(v-r.total.sheet[j*n+g.x.mirror(i)])+math.Abs(v-r.total.sheet[g.y.mirror(j)*n+i]) > 1e-7*v {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// exitance follows the light that reaches (x, y) of the sheet with direction
+// cosines s back into the box and returns the exitance it comes from, lm/m²;
+// mirror parts send the ray on until less than 1e-4 is left.
+func (r *Solution) exitance(x, y, sx, sy float64) float64 {
+	g := r.solver.grid
+	l, w, h := r.box.Length, r.box.Width, r.box.Height
+	c := math.Sqrt(max(1e-8, 1-sx*sx-sy*sy))
+	dx, dy, dz := -sx, -sy, -c
+	z := h
+	keep, sum := 1.0, 0.0
+	for range 200 {
+		// Next surface.
+		t, hit := z/c, 0
+		if dz > 0 {
+			t, hit = (h-z)/c, 5
+		}
+		if dx < 0 && -x/dx < t {
+			t, hit = -x/dx, 1
+		} else if dx > 0 && (l-x)/dx < t {
+			t, hit = (l-x)/dx, 2
+		}
+		if dy < 0 && -y/dy < t {
+			t, hit = -y/dy, 3
+		} else if dy > 0 && (w-y)/dy < t {
+			t, hit = (w-y)/dy, 4
+		}
+		x, y, z = x+t*dx, y+t*dy, z+t*dz
+		m := 0.0
+		switch hit {
+		case 0:
+			sum += keep * r.looks.floor.at(x, y)
+			m, dz, z = g.g, c, 0
+		case 1:
+			sum += keep * r.looks.x0.at(y, z)
+			m, dx, x = g.x.w0, -dx, 0
+		case 2:
+			sum += keep * r.looks.xl.at(y, z)
+			m, dx, x = g.x.wl, -dx, l
+		case 3:
+			sum += keep * r.looks.y0.at(x, z)
+			m, dy, y = g.y.w0, -dy, 0
+		case 4:
+			sum += keep * r.looks.yl.at(x, z)
+			m, dy, y = g.y.wl, -dy, w
+		case 5:
+			return sum + keep*r.looks.sheet.at(x, y)
+		}
+		keep *= m
+		if keep < 1e-4 {
+			return sum
+		}
+	}
+	return sum
+}
+
+// behind is π times the luminance, per unit of transmittance, that lobe and
+// unscattered share show of the inner surfaces at (x, y) along s:
+//
+//	u·B̂(s) + l·∫ G(s−s')·B̂(s')/N(|s'|) d²s'
+func (r *Solution) behind(x, y, sx, sy float64, sh Sheet) float64 {
+	v := 0.0
+	if sh.Through > 0 {
+		v += sh.Through * r.exitance(x, y, sx, sy)
+	}
+	if sh.Lobe > 0 {
+		var buf [fanRadii * fanAngles]fanRay
+		s := 0.0
+		for _, q := range r.solver.film.fan(sx, sy, buf[:]) {
+			s += q.weight * r.exitance(x, y, q.sx, q.sy)
+		}
+		v += sh.Lobe * s
+	}
+	return v
+}
+
+// lobeLight is the luminance at (x, y) along s through the lobe, per unit of
+// T·l for the LEDs (smeared to planes) and of T_dif·l for the rest.
+func (r *Solution) lobeLight(x, y, sx, sy float64) (leds, rest float64) {
+	g := r.solver.grid
+	l, w := r.box.Length, r.box.Width
+	var buf [fanRadii * fanAngles]fanRay
+	for _, q := range r.solver.film.fan(sx, sy, buf[:]) {
+		rest += q.weight * r.exitance(x, y, q.sx, q.sy)
+		c := math.Sqrt(max(1e-8, 1-q.sx*q.sx-q.sy*q.sy))
+		for i := range r.glow.planes {
+			p := &r.glow.planes[i]
+			px, py := x-p.h/c*q.sx, y-p.h/c*q.sy
+			keep := g.x.pass(int(math.Floor(px/l))) * g.y.pass(int(math.Floor(py/w)))
+			if keep == 0 {
+				continue
+			}
+			leds += q.weight * keep * p.at(unfold(px, l)/l, unfold(py, w)/w, c)
+		}
+	}
+	return leds, rest / math.Pi
+}
+
+// at is the luminance towards the direction of cosine c at u, v in 0…1.
+func (p *glowPlane) at(u, v, c float64) float64 {
+	d := p.density[min(glowBins-1, int(v*glowBins))*glowBins+min(glowBins-1, int(u*glowBins))]
+	if p.m != 1 {
+		d *= math.Pow(c, p.m-1)
+	}
+	return d
+}
+
+// Luminance is the luminance, cd/m², of the face at (x, y), m, box frame,
+// towards the direction with cosines sx, sy along X and Y, single LEDs seen
+// unscattered left out and LED ripple smoothed where the sheet has a lobe and
+// the view is oblique.
+func (r *Solution) Luminance(x, y, sx, sy float64) float64 {
+	if sx*sx+sy*sy >= 1 {
+		return 0
+	}
+	sh := r.box.Sheet
+	if !sh.weak() || sx == 0 && sy == 0 {
+		return r.Face.At(x, y)
+	}
+	e := r.lambertAt(x, y)
+	v := e
+	td := sh.tDiffuse()
+	if sh.Through > 0 {
+		v += td * sh.Through / math.Pi * r.exitance(x, y, sx, sy)
+	}
+	if sh.Lobe > 0 {
+		leds, rest := r.lobeLight(x, y, sx, sy)
+		v += sh.Lobe * (sh.T*leds + td*rest)
+	}
+	return v
+}
+
+// lambertAt is the luminance of the Lambertian share at (x, y).
+func (r *Solution) lambertAt(x, y float64) float64 {
+	g := r.solver.grid
+	sh := r.box.Sheet
+	n := g.x.n()
+	ix, iy := g.x.lerpAt(x), g.y.lerpAt(y)
+	val := func(s []float64) float64 {
+		a := (1-ix.t)*s[iy.i*n+ix.i] + ix.t*s[iy.i*n+ix.i+1]
+		b := (1-ix.t)*s[(iy.i+1)*n+ix.i] + ix.t*s[(iy.i+1)*n+ix.i+1]
+		return max(0, (1-iy.t)*a+iy.t*b)
+	}
+	d, e := val(r.direct.sheet), val(r.total.sheet)
+	return sh.Lambert() / math.Pi * (sh.T*d + sh.tDiffuse()*(e-d))
+}
+
+// facePanel is a rectangle of the face with its even (Lambertian) luminance.
+type facePanel struct {
+	x, y, dx, dy float64 // centre and size, m, box frame
+	lum          float64
+}
+
+// panelsFor divides the face into panels no larger than size.
+func (r *Solution) panelsFor(size float64) []facePanel {
+	f := &r.Face
+	kx := max(1, int(size/f.DX))
+	ky := max(1, int(size/f.DY))
+	nx, ny := (f.NX+kx-1)/kx, (f.NY+ky-1)/ky
+	ps := make([]facePanel, 0, nx*ny)
+	weak := r.box.Sheet.weak()
+	for j := range ny {
+		j0, j1 := j*f.NY/ny, (j+1)*f.NY/ny
+		for i := range nx {
+			i0, i1 := i*f.NX/nx, (i+1)*f.NX/nx
+			p := facePanel{dx: float64(i1-i0) * f.DX, dy: float64(j1-j0) * f.DY}
+			p.x, p.y = float64(i0)*f.DX+p.dx/2, float64(j0)*f.DY+p.dy/2
+			if weak {
+				p.lum = r.lambertAt(p.x, p.y)
+			} else {
+				for b := j0; b < j1; b++ {
+					for a := i0; a < i1; a++ {
+						p.lum += f.L[b*f.NX+a]
+					}
+				}
+				p.lum /= float64((i1 - i0) * (j1 - j0))
+			}
+			ps = append(ps, p)
+		}
+	}
+	return ps
+}
+
+// Illuminance is the illuminance, lx, at t from the whole face, unscattered
+// LED light included:
+//
+//	E = Σ L_j(s)·a·v_z·(−n·v)/|v|⁴ + unscattered
+//
+// Panels cut by the receiver's horizon or its view count with their visible
+// part. Validity: at least 20 mm before the sheet. The error is an
+// *InputError. Not modelled: anything between lamp and target, light from
+// walls and desk.
+func (r *Solution) Illuminance(t Target) (float64, error) {
+	if err := t.Validate(); err != nil {
+		return 0, err
+	}
+	if err := within("target.position.z", t.Position.Z, 0.02, 1e4, "stay at least 20 mm before the sheet"); err != nil {
+		return 0, err
+	}
+	sh := r.box.Sheet
+	var buf [3]Vec
+	planes := t.planes(buf[:0])
+	l, w := r.box.Length, r.box.Width
+	// Distance to the nearest point of the face sets the size of the panels.
+	dx := max(0, math.Abs(t.Position.X)-l/2)
+	dy := max(0, math.Abs(t.Position.Y)-w/2)
+	d := math.Sqrt(dx*dx + dy*dy + t.Position.Z*t.Position.Z)
+	sum := 0.0
+	for _, p := range r.panelsFor(min(d/8, min(l, w)/8)) {
+		c := Vec{p.x - l/2, p.y - w/2, 0}
+		k := panelWeight(&t, planes, c, p.dx, p.dy, d)
+		if k == 0 {
+			continue
+		}
+		lum := p.lum
+		if sh.weak() {
+			v := t.Position.sub(c).unit()
+			if sh.Through > 0 {
+				lum += sh.tDiffuse() * sh.Through / math.Pi * r.exitance(p.x, p.y, v.X, v.Y)
+			}
+			if sh.Lobe > 0 {
+				leds, rest := r.lobeLight(p.x, p.y, v.X, v.Y)
+				lum += sh.Lobe * (sh.T*leds + sh.tDiffuse()*rest)
+			}
+		}
+		sum += k * lum
+	}
+	if sh.Through > 0 {
+		sum += sh.T * sh.Through * r.straight(&t, planes)
+	}
+	return sum, nil
+}
+
+// panelWeight is the illuminance of a panel of unit luminance centred at c.
+func panelWeight(t *Target, planes []Vec, c Vec, dx, dy, near float64) float64 {
+	v := t.Position.sub(c)
+	half := math.Hypot(dx, dy) / 2
+	in, out := true, false
+	for _, n := range planes {
+		s := -v.dot(n)
+		in = in && s >= half
+		out = out || s <= -half
+	}
+	if out {
+		return 0
+	}
+	r2 := v.dot(v)
+	if in && (dx*dx+dy*dy) < 0.16*r2 {
+		k := dx * dy * v.Z * -v.dot(t.Normal) / (r2 * r2)
+		return k
+	}
+	a, b := Vec{c.X - dx/2, c.Y - dy/2, 0}, Vec{c.X + dx/2, c.Y + dy/2, 0}
+	return PolygonIlluminance(1, []Vec{a, {b.X, a.Y, 0}, b, {a.X, b.Y, 0}}, *t)
+}
+
+// straight is the illuminance at t of LED light that crosses the sheet
+// unscattered, per unit of T·u.
+func (r *Solution) straight(t *Target, planes []Vec) float64 {
+	g := r.solver.grid
+	sum := 0.0
+	most := min(r.solver.most, 5)
+	for _, f := range r.fields {
+		front := (f.m + 1) / (2 * math.Pi)
+		for nx := -most; nx <= most; nx++ {
+			for ny := -most; ny <= most; ny++ {
+				keep := g.x.pass(nx) * g.y.pass(ny)
+				if keep < 1e-6 {
+					continue
+				}
+				for j, y := range f.y {
+					qy, _ := imageOf(y, y, ny, r.box.Width)
+					for i, x := range f.x {
+						if f.flux[j*len(f.x)+i] == 0 {
+							continue
+						}
+						qx, _ := imageOf(x, x, nx, r.box.Length)
+						q := Vec{qx - r.box.Length/2, qy - r.box.Width/2, f.z - r.box.Height}
+						sum += front * keep * f.flux[j*len(f.x)+i] * crossing(&r.box, q, t.Position, planes, f.m)
+					}
+				}
+			}
+		}
+	}
+	return sum
+}
+
+// Intensity is the luminous intensity, cd, in the far field: theta rad from
+// the face's normal, phi rad from the lamp's X towards Y.
+//
+//	I = Σ a·L_j(s)·cos θ + unscattered,  s = sin θ·(cos φ, sin φ)
+//
+// zero from 90° on (the tray is opaque). Valid from five times the longest
+// side on; nearer use Illuminance.
+func (r *Solution) Intensity(theta, phi float64) float64 {
+	st, ct := math.Sincos(theta)
+	if ct <= 1e-9 {
+		return 0
+	}
+	sp, cp := math.Sincos(phi)
+	sx, sy := st*cp, st*sp
+	sh := r.box.Sheet
+	if !sh.weak() {
+		return r.Out / math.Pi * ct
+	}
+	l, w := r.box.Length, r.box.Width
+	sum := 0.0
+	for _, p := range r.panelsFor(min(l, w) / 8) {
+		lum := p.lum
+		if sh.Through > 0 {
+			lum += sh.tDiffuse() * sh.Through / math.Pi * r.exitance(p.x, p.y, sx, sy)
+		}
+		if sh.Lobe > 0 {
+			leds, rest := r.lobeLight(p.x, p.y, sx, sy)
+			lum += sh.Lobe * (sh.T*leds + sh.tDiffuse()*rest)
+		}
+		sum += lum * p.dx * p.dy * ct
+	}
+	if sh.Through > 0 {
+		sum += sh.T * sh.Through * r.straightIntensity(sx, sy, ct)
+	}
+	return sum
+}
+
+// straightIntensity is the intensity of LED light that crosses the sheet
+// unscattered, per unit of T·u.
+func (r *Solution) straightIntensity(sx, sy, c float64) float64 {
+	g := r.solver.grid
+	sum := 0.0
+	for _, f := range r.fields {
+		h := (r.box.Height - f.z) / c
+		front := (f.m + 1) / (2 * math.Pi) * math.Pow(c, f.m)
+		for j, y := range f.y {
+			ky := throughFrame(&g.y, y, h*sy)
+			if ky == 0 {
+				continue
+			}
+			for i, x := range f.x {
+				sum += front * ky * throughFrame(&g.x, x, h*sx) * f.flux[j*len(f.x)+i]
+			}
+		}
+	}
+	return sum
+}
+
+// throughFrame is what is left of light that goes out with the given
+// direction from x or one of its images, moving by d on its way to the sheet
+// and landing inside the frame.
+func throughFrame(ax *axis, x, d float64) float64 {
+	n := 0
+	if ax.w0+ax.wl > 0 {
+		n = 1 + int(math.Abs(d)/ax.l)
+	}
+	s := 0.0
+	for c := -n; c <= n; c++ {
+		v, _ := imageOf(x, x, c, ax.l)
+		if v+d >= 0 && v+d < ax.l {
+			s += ax.pass(c)
+		}
+	}
+	return s
+}
