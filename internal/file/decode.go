@@ -3,6 +3,8 @@ package file
 import (
 	"fmt"
 	"reflect"
+	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -13,9 +15,10 @@ import (
 // decoder fills structs from tables.
 type decoder struct {
 	*reader
-	// at remembers which table each list element came from, and sound whether
-	// it was read without a fault.
-	at map[string]*table
+	// sound are the list elements that were read without a fault.
+	sound map[*table]bool
+	// skipped counts values that were told to be no TOML and left out.
+	skipped int
 }
 
 // structure fills v, a struct, from t. subject names the part in the names of
@@ -23,10 +26,11 @@ type decoder struct {
 func (d *decoder) structure(t *table, v reflect.Value, subject string, above [][]field) {
 	fs := fields(v.Type())
 	seen := map[string]*entry{}
+	var meant []string // by misspelt keys
 	for _, e := range t.entries {
 		f, suffix, ok := match(fs, e.key)
 		if !ok {
-			d.unknown(t, e, fs, above)
+			meant = append(meant, d.unknown(t, e, fs, above))
 			continue
 		}
 		if old := seen[f.key]; old != nil {
@@ -35,32 +39,40 @@ func (d *decoder) structure(t *table, v reflect.Value, subject string, above [][
 		}
 		seen[f.key] = e
 		if e.val.kind == unstable.Invalid {
+			d.skipped++
 			continue // told already
 		}
 		d.field(t, e, f, suffix, v.FieldByIndex(f.index), subject, append(above, fs))
 	}
+	var lacks []field
 	for _, f := range fs {
-		if f.required && seen[f.key] == nil {
-			d.missing(t, f)
+		if f.required && seen[f.key] == nil && !slices.Contains(meant, f.key) {
+			lacks = append(lacks, f)
 		}
+	}
+	if len(lacks) > 0 {
+		d.missing(t, lacks)
 	}
 }
 
-func (d *decoder) missing(t *table, f field) {
-	what := fmt.Sprintf("%s has no %q", t.where(), f.key)
-	mend := "add it, for example " + f.example()
-	switch {
-	case f.plural() && t.head != "":
-		mend = fmt.Sprintf("add a [[%s.%s]] below it", strings.Trim(t.head, "[]"), f.key)
-	case f.plural():
-		mend = fmt.Sprintf("add a [[%s]]", f.key)
+// missing tells all required keys that a table lacks in one fault.
+func (d *decoder) missing(t *table, fs []field) {
+	keys := make([]string, len(fs))
+	for i, f := range fs {
+		keys[i] = strconv.Quote(f.key)
 	}
-	d.fault(t.span, t.sub(f.key), what, mend)
+	f := fs[0]
+	how := f.example()
+	if f.nested() && t.head != "" {
+		inner := strings.Trim(t.head, "[]") + "." + f.key
+		how = strings.Replace(how, f.key, inner, 1)
+	}
+	d.fault(t.span, t.sub(f.key), fmt.Sprintf("%s has no %s", t.where(), strings.Join(keys, ", ")), "add for example "+how)
 }
 
 // unknown faults a key that the table does not have, with the nearest it has,
-// or with the table it belongs to.
-func (d *decoder) unknown(t *table, e *entry, fs []field, above [][]field) {
+// or with the table it belongs to. It returns the key that was probably meant.
+func (d *decoder) unknown(t *table, e *entry, fs []field, above [][]field) (meant string) {
 	path := t.sub(e.key)
 	what := fmt.Sprintf("unknown key %q in %s", e.key, t.where())
 	for _, f := range fs {
@@ -68,13 +80,13 @@ func (d *decoder) unknown(t *table, e *entry, fs []field, above [][]field) {
 		if ok && f.hasDim && len(f.dim.KeySuffixes()) > 0 {
 			d.fault(e.span, path, fmt.Sprintf("%s: %q is not a unit of a %s", what, rest, f.dim),
 				fmt.Sprintf("write %s, or a key that ends in _%s", f.example(), strings.Join(f.dim.KeySuffixes(), ", _")))
-			return
+			return f.key
 		}
 	}
 	for i := len(above) - 1; i >= 0; i-- {
 		if f, _, ok := match(above[i], e.key); ok && !f.plural() {
 			d.fault(e.span, path, what, fmt.Sprintf("%q belongs to the table around it: move the line above the first header of its part", e.key))
-			return
+			return ""
 		}
 	}
 	keys := make([]string, len(fs))
@@ -98,14 +110,15 @@ func (d *decoder) unknown(t *table, e *entry, fs []field, above [][]field) {
 				head = "[" + head + "]"
 			}
 			d.fault(e.span, path, what, fmt.Sprintf("%q belongs under [%s]", e.key, head))
-			return
+			return ""
 		}
 	}
-	mend := fmt.Sprintf("the nearest is %q", near)
 	if !similar(e.key, near) {
-		mend = "allowed are " + strings.Join(keys, ", ")
+		d.fault(e.span, path, what, "allowed are "+strings.Join(keys, ", "))
+		return ""
 	}
-	d.fault(e.span, path, what, mend)
+	d.fault(e.span, path, what, fmt.Sprintf("the nearest is %q", near))
+	return near
 }
 
 // similar tells whether near can be what was meant by word: a third of its
@@ -167,24 +180,22 @@ func (d *decoder) list(t *table, e *entry, f field, dst reflect.Value, subject s
 		if item.table == nil {
 			d.fault(item.span, fmt.Sprintf("%s[%d]", t.sub(e.key), i+1), fmt.Sprintf("%q holds %s; it is a list of tables", e.key, called(item)),
 				fmt.Sprintf("write [[%s]] and the keys below", headPath(t, e.key)))
-			continue
+			return
 		}
 		el := reflect.New(f.typ.Elem()).Elem()
 		name := subject
 		if id := item.table.find("id"); id != nil {
 			name = f.key + " " + id.val.text
 			if old := ids[id.val.text]; old != nil && id.val.kind == unstable.String {
-				d.fault(id.span, item.table.sub("id"), fmt.Sprintf("%s %q is given twice", f.key, id.val.text), fmt.Sprintf("it is in line %d already; change one of the two ids", d.line(old.span)))
+				d.fault(id.val.span, item.table.sub("id"), fmt.Sprintf("%s %q is given twice", f.key, id.val.text), fmt.Sprintf("it is in line %d already; change one of the two ids", d.line(old.span)))
 			}
 			ids[id.val.text] = item.table
 		} else if n := item.table.find("name"); n != nil {
 			name = strings.TrimSpace(subject + " " + n.val.text)
 		}
-		before := d.total
+		before := d.total + d.skipped
 		d.structure(item.table, el, name, nil)
-		if d.total == before {
-			d.at[item.table.path] = item.table
-		}
+		d.sound[item.table] = d.total+d.skipped == before
 		out = reflect.Append(out, el)
 	}
 	if len(v.items) > 0 {

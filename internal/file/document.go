@@ -152,7 +152,7 @@ func parse[T any](data []byte, name string, kind Kind, check func(*decoder, *tab
 	if found := guess(root); found != "" && found != kind {
 		return zero, &WrongKind{name, kind, found}
 	}
-	d := &decoder{reader: r, at: map[string]*table{}}
+	d := &decoder{reader: r, sound: map[*table]bool{}}
 	d.structure(root, reflect.ValueOf(&out).Elem(), "", nil)
 	switch e := root.find("schema"); {
 	case e == nil:

@@ -56,9 +56,9 @@ func write[T any](w io.Writer, doc T, head string, parse func([]byte, string) (T
 // encode gives the text of a document.
 func encode(doc any, head string) ([]byte, error) {
 	e := &encoder{}
-	if head = strings.TrimRight(plain(head), "\n"); head != "" {
+	if head = strings.TrimRight(head, "\n"); head != "" {
 		for line := range strings.SplitSeq(head, "\n") {
-			e.WriteString(strings.TrimRight("# "+line, " ") + "\n")
+			e.WriteString(strings.TrimRight("# "+plain(line), " ") + "\n")
 		}
 		e.WriteByte('\n')
 	}
@@ -161,11 +161,17 @@ func (e *encoder) text(f field, v reflect.Value, subject string) (string, error)
 		return valueText(f, v.Interface().(quantity.Value), subject)
 	case moneyType:
 		m := v.Interface().(part.Money)
-		b, err := m.MarshalText()
-		if m.Currency == "" || strings.ContainsAny(m.Currency, " 0123456789") {
-			err = fmt.Errorf("the price %v has no currency; give one such as EUR", m)
+		if m == (part.Money{}) {
+			return "", nil
 		}
-		return strconv.Quote(string(b)), err
+		b, err := m.MarshalText()
+		if err != nil {
+			return "", err
+		}
+		if back := new(part.Money); back.UnmarshalText(b) != nil || *back != m {
+			return "", fmt.Errorf("the price %v cannot be written; it needs a currency such as EUR", m)
+		}
+		return quote(string(b), false)
 	case curveType:
 		var pairs []string
 		for _, p := range v.Interface().(part.Curve) {
@@ -189,7 +195,7 @@ func (e *encoder) text(f field, v reflect.Value, subject string) (string, error)
 				return "", err
 			}
 			if !bareKey(k) {
-				if k, err = quote(k); err != nil {
+				if k, err = quote(k, false); err != nil {
 					return "", err
 				}
 			}
@@ -202,7 +208,7 @@ func (e *encoder) text(f field, v reflect.Value, subject string) (string, error)
 	}
 	switch v.Kind() {
 	case reflect.String:
-		return quote(v.String())
+		return quote(v.String(), true)
 	case reflect.Bool:
 		return strconv.FormatBool(v.Bool()), nil
 	case reflect.Int:
@@ -238,13 +244,13 @@ func plainNumber(x float64) (string, error) {
 	return s, nil
 }
 
-// quote writes a TOML string: on one line, or, when it has line breaks, over
-// several between triple quotes.
-func quote(s string) (string, error) {
+// quote writes a TOML string: on one line, or, when it has line breaks and may
+// take several, over several between triple quotes.
+func quote(s string, lines bool) (string, error) {
 	if !utf8.ValidString(s) {
 		return "", fmt.Errorf("the text %q is not valid UTF-8", s)
 	}
-	many := strings.Contains(s, "\n")
+	many := lines && strings.Contains(s, "\n")
 	var b strings.Builder
 	for _, r := range s {
 		switch {

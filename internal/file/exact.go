@@ -3,17 +3,18 @@ package file
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"dawnsmith/quantity"
 )
 
-// foreign are units in which a document is written only when no metric unit
-// gives a short text: a length of exactly 11 in stays "11 in".
-var foreign = []string{"in", "ft", "in²", "°F", "fc", "lm/ft", "W/ft", "/ft", "lb", "oz", "AWG"}
+// foreign are units in which a document is written only when the usual ones
+// give no short text: a length of exactly 11 in stays "11 in".
+var foreign = []string{"in", "ft", "in²", "°F", "fc", "lm/ft", "W/ft", "/ft", "lb", "oz", "AWG", "cm", "µm", "cm²", "klx", "kcd/m²", "klm"}
 
-// longText is the length from which a metric text counts as long.
+// longText is the length from which a text counts as long.
 const longText = 8
 
 // exactly writes x, in SI, as the shortest text that Parse reads back to the
@@ -21,6 +22,9 @@ const longText = 8
 func exactly(x float64, d quantity.Dimension) (string, error) {
 	if !finite(x) {
 		return "", errNotFinite
+	}
+	if x == 0 {
+		x = 0 // −0 is written as 0
 	}
 	best, digits := "", math.MaxInt
 	try := func(unit string) {
@@ -57,20 +61,22 @@ func exactly(x float64, d quantity.Dimension) (string, error) {
 	return best, nil
 }
 
-func isForeign(u string) bool {
-	for _, f := range foreign {
-		if f == u {
-			return true
-		}
-	}
-	return false
-}
+func isForeign(u string) bool { return slices.Contains(foreign, u) }
 
 func join(num, unit string) string {
 	if unit == "°" || unit == "" {
 		return num + unit
 	}
 	return num + " " + unit
+}
+
+// decimal writes x with so many digits, without exponent where that is short.
+func decimal(x float64, digits int) string {
+	num := strconv.FormatFloat(x, 'g', digits, 64)
+	if back, err := strconv.ParseFloat(num, 64); err == nil && (math.Abs(back) >= 1e-4 && math.Abs(back) < 1e9 || back == 0) {
+		return strconv.FormatFloat(back, 'f', -1, 64)
+	}
+	return num
 }
 
 // shortest finds the fewest digits that read back to x in the unit.
@@ -83,12 +89,19 @@ func shortest(x float64, d quantity.Dimension, unit string) (string, bool) {
 		in = 36 - 39*math.Log(2*math.Sqrt(x/math.Pi)/0.127e-3)/math.Log(92) // ASTM B258
 		in = math.Round(in)
 	}
+	exact := func(in float64, digits int) (string, bool) {
+		num := decimal(in, digits)
+		got, err := quantity.Parse(join(num, unit), d)
+		return num, err == nil && got == x
+	}
 	for digits := 1; digits <= 17; digits++ {
-		num := strconv.FormatFloat(in, 'g', digits, 64)
-		if back, err := strconv.ParseFloat(num, 64); err == nil && math.Abs(back) >= 1e-4 && math.Abs(back) < 1e9 || back == 0 {
-			num = strconv.FormatFloat(back, 'f', -1, 64)
+		if num, ok := exact(in, digits); ok {
+			return num, true
 		}
-		if got, err := quantity.Parse(join(num, unit), d); err == nil && got == x {
+	}
+	// Dividing by the unit may have rounded to a neighbour of the right number.
+	for _, to := range []float64{math.Inf(1), math.Inf(-1)} {
+		if num, ok := exact(math.Nextafter(in, to), 17); ok {
 			return num, true
 		}
 	}
@@ -140,7 +153,7 @@ func withUncertainty(num string, u, x float64, d quantity.Dimension) (string, er
 	if x != 0 {
 		pc := 100 * u / math.Abs(x)
 		for digits := 1; digits <= 4; digits++ {
-			if text := num + " ± " + strconv.FormatFloat(pc, 'g', digits, 64) + " %"; same(text) {
+			if text := num + " ± " + decimal(pc, digits) + " %"; same(text) {
 				return text, nil
 			}
 		}
@@ -149,35 +162,36 @@ func withUncertainty(num string, u, x float64, d quantity.Dimension) (string, er
 	if len(units) == 0 || d == quantity.Ratio {
 		units = []string{""}
 	}
-	zero, best := 0.0, ""
+	nearest := ""
 	for _, unit := range units {
 		if unit == "AWG" || isForeign(unit) {
 			continue
 		}
 		in := u
 		if unit != "" {
-			a, ok := d.In(u, unit)
-			b, _ := d.In(zero, unit)
-			if !ok {
-				continue
-			}
+			a, _ := d.In(u, unit)
+			b, _ := d.In(0, unit)
 			in = a - b // an interval: offsets do not enter
 		}
+		text := func(in float64, digits int) string {
+			return strings.TrimSpace(num + " ± " + decimal(in, digits) + " " + unit)
+		}
 		for digits := 1; digits <= 17; digits++ {
-			text := strings.TrimSpace(num + " ± " + strconv.FormatFloat(in, 'g', digits, 64) + " " + unit)
-			if same(text) {
-				if best == "" || len(text) < len(best) {
-					best = text
-				}
-				break
+			if s := text(in, digits); same(s) {
+				return s, nil
 			}
 		}
-		if best == "" {
-			best = strings.TrimSpace(num + " ± " + strconv.FormatFloat(in, 'g', 17, 64) + " " + unit)
+		for _, to := range []float64{math.Inf(1), math.Inf(-1)} {
+			if s := text(math.Nextafter(in, to), 17); same(s) {
+				return s, nil
+			}
+		}
+		if nearest == "" {
+			nearest = text(in, 17)
 		}
 	}
-	if best == "" {
+	if nearest == "" {
 		return "", fmt.Errorf("the uncertainty %v of a %s cannot be written", u, d)
 	}
-	return best, nil
+	return nearest, nil // no decimal text meets the bits
 }

@@ -122,6 +122,8 @@ type reader struct {
 	data   []byte
 	faults []Fault
 	total  int
+	// broken are the places of values that are not TOML, told already.
+	broken map[int]bool
 }
 
 // fault notes one fault at a place; beyond MaxFaults it is only counted.

@@ -21,17 +21,10 @@ func (d *decoder) parts(root *table, s part.Set) {
 			continue
 		}
 		list := v.FieldByIndex(f.index)
-		i := 0
-		for _, item := range e.val.items {
-			if item.table == nil {
-				continue
+		for i, item := range e.val.items {
+			if item.table != nil && d.sound[item.table] {
+				d.part(item.table, list.Index(i).Interface().(part.Part))
 			}
-			p, ok := list.Index(i).Interface().(part.Part)
-			i++
-			if !ok || d.at[item.table.path] != item.table {
-				continue
-			}
-			d.part(item.table, p)
 		}
 	}
 }

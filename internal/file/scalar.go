@@ -182,7 +182,11 @@ func (d *decoder) special(t *table, e *entry, f field, suffix string, dst reflec
 			return
 		}
 		if err := m.UnmarshalText([]byte(v.text)); err != nil {
-			d.fault(v.span, path, fmt.Sprintf("%q: %v", e.key, err), "")
+			what, mend, _ := strings.Cut(err.Error(), "; ")
+			if mend == "" {
+				mend = "write for example " + f.example()
+			}
+			d.fault(v.span, path, fmt.Sprintf("%q: %s", e.key, what), mend)
 			return
 		}
 		dst.Set(reflect.ValueOf(m))

@@ -160,27 +160,27 @@ func (r *reader) syntax(err error, data []byte) []byte {
 		mend = "a quotation mark is missing at one end of the text"
 	}
 	r.fault(at, syntaxPath, what, mend)
-	// Blank the value: the key stays, so that it is not called missing.
+	// Put a 0 in its place: the key stays, so that it is not called missing.
 	start := r.offset(line, 1)
 	end := len(data)
 	if i := strings.IndexByte(string(data[start:]), '\n'); i >= 0 {
 		end = start + i
 	}
 	eq := start + strings.IndexByte(string(data[start:end]), '=')
-	if end-eq < len(brokenMark) {
+	if end-eq < len("=0") {
 		return nil
 	}
 	next := append([]byte(nil), data...)
 	for i := eq + 1; i < end; i++ {
 		next[i] = ' '
 	}
-	copy(next[eq:], brokenMark)
+	next[eq+1] = '0'
+	if r.broken == nil {
+		r.broken = map[int]bool{}
+	}
+	r.broken[eq+1] = true
 	return next
 }
-
-// brokenMark stands in for a value that could not be read: a time of day,
-// which no document of ours holds.
-const brokenMark = "=00:00"
 
 func (r *reader) build(root *table, data []byte) error {
 	var p unstable.Parser
@@ -261,13 +261,11 @@ func (r *reader) value(n *unstable.Node, at span, path string) *value {
 				r.put(v.table, c)
 			}
 		}
-	case unstable.LocalTime:
-		if string(n.Data) == brokenMark[1:] {
-			v.kind = unstable.Invalid
-		}
-		v.text = string(n.Data)
 	default:
 		v.text = string(n.Data)
+		if r.broken[v.off] {
+			v.kind = unstable.Invalid
+		}
 	}
 	return v
 }
