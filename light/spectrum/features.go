@@ -43,6 +43,7 @@ func (s *Spectrum) extrema(prominence float64, dips bool) []Feature {
 	type turn struct {
 		i    int
 		peak bool
+		open bool // the curve does not fall far enough after it
 	}
 	var turns []turn
 	rising := true
@@ -52,16 +53,16 @@ func (s *Spectrum) extrema(prominence float64, dips bool) []Feature {
 		case rising && v > s[best], !rising && v < s[best]:
 			best = i
 		case rising && v <= s[best]-threshold, !rising && v >= s[best]+threshold:
-			turns = append(turns, turn{best, rising})
+			turns = append(turns, turn{best, rising, false})
 			rising, best = !rising, i
 		}
 	}
 	if rising && len(turns) > 0 && s[best]-s[turns[len(turns)-1].i] >= threshold {
-		turns = append(turns, turn{best, true})
+		turns = append(turns, turn{best, true, true})
 	}
 	var r []Feature
 	for k, t := range turns {
-		if t.peak == dips || t.i == 0 || t.i == N-1 || (dips && k == len(turns)-1) {
+		if t.peak == dips || t.open || t.i == 0 || t.i == N-1 || (dips && k == len(turns)-1) {
 			continue
 		}
 		left, right := slices.Min(s[:t.i+1]), slices.Min(s[t.i:])
