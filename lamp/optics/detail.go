@@ -36,3 +36,14 @@ func (d Detail) rungs() []float64 {
 	}
 	return []float64{0, 0.4, 0.75, 0.92, 1}
 }
+
+// fans is how many fans look back into the box from each patch of the sheet.
+func (d Detail) fans() int {
+	switch d {
+	case Draft:
+		return 1
+	case Fine:
+		return 6
+	}
+	return 3
+}

@@ -263,13 +263,18 @@ func (r *Solution) indirect(t *faceTables) (q []float64, mean float64) {
 	}
 	// Direction-dependent part: look back into the box from every patch's
 	// centre; in a box of even light one quarter tells all.
+	fans := s.opt.Detail.fans()
 	mi, mj := n, m
 	if r.even {
 		mi, mj = g.x.m(), g.y.m()
 	}
 	for j := range mj {
 		for i := range mi {
-			v := td / math.Pi * r.behind(g.x.centre(i), g.y.centre(j), 0, 0, sh)
+			v := 0.0
+			for k := range fans {
+				turn := turnOf(j*n+i) + float64(k)/float64(fans)
+				v += td / (math.Pi * float64(fans)) * r.behind(g.x.centre(i), g.y.centre(j), 0, 0, turn, sh)
+			}
 			for _, jj := range [2]int{j, g.y.mirror(j)} {
 				for _, ii := range [2]int{i, g.x.mirror(i)} {
 					if (ii == i || mi < n) && (jj == j || mj < m) {
@@ -280,6 +285,5 @@ func (r *Solution) indirect(t *faceTables) (q []float64, mean float64) {
 			}
 		}
 	}
-	_ = s
 	return q, mean
 }

@@ -2,9 +2,10 @@ package optics
 
 import "math"
 
-// rayFan is the set of directions inside the box that a film gathers towards
-// one direction of view: 8 radii out to 3.5σ × 10 angles in the plane of
-// direction cosines, weights scaled so that even light comes out exactly.
+// A fan is the set of directions inside the box that a film gathers towards
+// one direction of view: 10 angles in the plane of direction cosines × 8
+// radii out to 3.5σ or the horizon, weights scaled so that even light comes
+// out exactly.
 const (
 	fanRadii  = 8
 	fanAngles = 10
@@ -12,38 +13,47 @@ const (
 
 type fanRay struct{ sx, sy, weight float64 }
 
-// fan fills buf with the rays seen behind the film along (ox, oy).
-func (f *Film) fan(ox, oy float64, buf []fanRay) []fanRay {
+// fan fills buf with the rays seen behind the film along (ox, oy). turn, 0 to
+// 1, rotates them by that share of the angle between two: fans of
+// neighbouring places are turned apart so that their errors cancel.
+func (f *Film) fan(ox, oy, turn float64, buf []fanRay) []fanRay {
 	buf = buf[:0]
-	// Radii split the lobe's weight by Gauss–Legendre in |v|.
-	reach := min(3.5*f.sigma, 1+math.Hypot(ox, oy))
 	sum := 0.0
 	k := 1 / (2 * f.sigma * f.sigma)
-	for i := range fanRadii {
-		r := reach * fanNode[i]
-		w := fanWeight[i] * r * math.Exp(-r*r*k)
-		turn := 0.5 * float64(i%2)
-		for j := range fanAngles {
-			s, c := math.Sincos(2 * math.Pi * (float64(j) + turn) / fanAngles)
+	o2 := ox*ox + oy*oy
+	s, c := math.Sincos(2 * math.Pi * turn / fanAngles)
+	for range fanAngles {
+		along := ox*c + oy*s
+		reach := min(3.5*f.sigma, math.Sqrt(max(0, along*along+1-o2))-along)
+		for i := range fanRadii {
+			r := reach * fanNode[i]
 			x, y := ox+r*c, oy+r*s
-			r2 := x*x + y*y
-			if r2 > 0.9999 {
-				continue
-			}
-			v := w * f.inverseN(r2)
+			v := reach * fanWeight[i] * r * math.Exp(-r*r*k) * f.inverseN(x*x+y*y)
 			sum += v
 			buf = append(buf, fanRay{x, y, v})
 		}
+		s, c = s*fanCos+c*fanSin, c*fanCos-s*fanSin
 	}
 	if sum == 0 {
 		return buf
 	}
-	g := f.brightness(math.Hypot(ox, oy)) / sum
+	g := f.brightness(math.Sqrt(o2)) / sum
 	for i := range buf {
 		buf[i].weight *= g
 	}
 	return buf
 }
+
+// golden is the turn from one place to the next that keeps fans apart.
+const golden = 0.6180339887498949
+
+func turnOf(place int) float64 {
+	t := golden * float64(place)
+	return t - math.Floor(t)
+}
+
+// One step of fanAngles round the circle.
+var fanSin, fanCos = math.Sincos(2 * math.Pi / fanAngles)
 
 // Gauss–Legendre on [0, 1], eight points.
 var (
@@ -78,9 +88,9 @@ func (p *panels) ray(floor, back *way, x, y, sx, sy, k float64) {
 }
 
 // look gathers ray over the fan towards (ox, oy), as luminance.
-func (p *panels) look(floor, back *way, x, y, ox, oy, k float64) {
+func (p *panels) look(floor, back *way, x, y, ox, oy, turn, k float64) {
 	var buf [fanRadii * fanAngles]fanRay
-	for _, r := range p.film.fan(ox, oy, buf[:]) {
+	for _, r := range p.film.fan(ox, oy, turn, buf[:]) {
 		p.ray(floor, back, x, y, r.sx, r.sy, k*r.weight/math.Pi)
 	}
 }
@@ -162,10 +172,10 @@ func overlaps(c []interval, bin float64) [][glowBins]float64 {
 
 // look gathers the LED planes over the fan towards (ox, oy), as luminance per
 // lumen.
-func (g *glow) look(p *panels, dst *way, x, y, ox, oy, k float64) {
+func (g *glow) look(p *panels, dst *way, x, y, ox, oy, turn, k float64) {
 	var buf [fanRadii * fanAngles]fanRay
 	l, w := p.b.Length, p.b.Width
-	for _, r := range p.film.fan(ox, oy, buf[:]) {
+	for _, r := range p.film.fan(ox, oy, turn, buf[:]) {
 		c := math.Sqrt(max(1e-6, 1-r.sx*r.sx-r.sy*r.sy))
 		for i := range g.planes {
 			q := &g.planes[i]

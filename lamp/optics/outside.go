@@ -142,7 +142,7 @@ func (r *Solution) exitance(x, y, sx, sy float64) float64 {
 // unscattered share show of the inner surfaces at (x, y) along s:
 //
 //	u·B̂(s) + l·∫ G(s−s')·B̂(s')/N(|s'|) d²s'
-func (r *Solution) behind(x, y, sx, sy float64, sh Sheet) float64 {
+func (r *Solution) behind(x, y, sx, sy, turn float64, sh Sheet) float64 {
 	v := 0.0
 	if sh.Through > 0 {
 		v += sh.Through * r.exitance(x, y, sx, sy)
@@ -150,7 +150,7 @@ func (r *Solution) behind(x, y, sx, sy float64, sh Sheet) float64 {
 	if sh.Lobe > 0 {
 		var buf [fanRadii * fanAngles]fanRay
 		s := 0.0
-		for _, q := range r.solver.film.fan(sx, sy, buf[:]) {
+		for _, q := range r.solver.film.fan(sx, sy, turn, buf[:]) {
 			s += q.weight * r.exitance(x, y, q.sx, q.sy)
 		}
 		v += sh.Lobe * s
@@ -160,11 +160,11 @@ func (r *Solution) behind(x, y, sx, sy float64, sh Sheet) float64 {
 
 // lobeLight is the luminance at (x, y) along s through the lobe, per unit of
 // T·l for the LEDs (smeared to planes) and of T_dif·l for the rest.
-func (r *Solution) lobeLight(x, y, sx, sy float64) (leds, rest float64) {
+func (r *Solution) lobeLight(x, y, sx, sy, turn float64) (leds, rest float64) {
 	g := r.solver.grid
 	l, w := r.box.Length, r.box.Width
 	var buf [fanRadii * fanAngles]fanRay
-	for _, q := range r.solver.film.fan(sx, sy, buf[:]) {
+	for _, q := range r.solver.film.fan(sx, sy, turn, buf[:]) {
 		rest += q.weight * r.exitance(x, y, q.sx, q.sy)
 		c := math.Sqrt(max(1e-8, 1-q.sx*q.sx-q.sy*q.sy))
 		for i := range r.glow.planes {
@@ -208,7 +208,7 @@ func (r *Solution) Luminance(x, y, sx, sy float64) float64 {
 		v += td * sh.Through / math.Pi * r.exitance(x, y, sx, sy)
 	}
 	if sh.Lobe > 0 {
-		leds, rest := r.lobeLight(x, y, sx, sy)
+		leds, rest := r.lobeLight(x, y, sx, sy, 0.5)
 		v += sh.Lobe * (sh.T*leds + td*rest)
 	}
 	return v
@@ -290,7 +290,7 @@ func (r *Solution) Illuminance(t Target) (float64, error) {
 	dy := max(0, math.Abs(t.Position.Y)-w/2)
 	d := math.Sqrt(dx*dx + dy*dy + t.Position.Z*t.Position.Z)
 	sum := 0.0
-	for _, p := range r.panelsFor(min(d/8, min(l, w)/8)) {
+	for i, p := range r.panelsFor(min(d/8, min(l, w)/8)) {
 		c := Vec{p.x - l/2, p.y - w/2, 0}
 		k := panelWeight(&t, planes, c, p.dx, p.dy, d)
 		if k == 0 {
@@ -303,7 +303,7 @@ func (r *Solution) Illuminance(t Target) (float64, error) {
 				lum += sh.tDiffuse() * sh.Through / math.Pi * r.exitance(p.x, p.y, v.X, v.Y)
 			}
 			if sh.Lobe > 0 {
-				leds, rest := r.lobeLight(p.x, p.y, v.X, v.Y)
+				leds, rest := r.lobeLight(p.x, p.y, v.X, v.Y, turnOf(i))
 				lum += sh.Lobe * (sh.T*leds + sh.tDiffuse()*rest)
 			}
 		}
@@ -388,13 +388,13 @@ func (r *Solution) Intensity(theta, phi float64) float64 {
 	}
 	l, w := r.box.Length, r.box.Width
 	sum := 0.0
-	for _, p := range r.panelsFor(min(l, w) / 8) {
+	for i, p := range r.panelsFor(min(l, w) / 8) {
 		lum := p.lum
 		if sh.Through > 0 {
 			lum += sh.tDiffuse() * sh.Through / math.Pi * r.exitance(p.x, p.y, sx, sy)
 		}
 		if sh.Lobe > 0 {
-			leds, rest := r.lobeLight(p.x, p.y, sx, sy)
+			leds, rest := r.lobeLight(p.x, p.y, sx, sy, turnOf(i))
 			lum += sh.Lobe * (sh.T*leds + sh.tDiffuse()*rest)
 		}
 		sum += lum * p.dx * p.dy * ct

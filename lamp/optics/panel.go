@@ -186,7 +186,7 @@ func (p *panels) mean(s *sideShares) probe {
 		for i := range p.nx {
 			x, y := (float64(i)+0.5)*p.b.Length/float64(p.nx), (float64(j)+0.5)*p.b.Width/float64(p.ny)
 			if p.film != nil {
-				p.look(&q[1].floor, &q[1].back, x, y, 0, 0, 1/n)
+				p.look(&q[1].floor, &q[1].back, x, y, 0, 0, turnOf(j*p.nx+i), 1/n)
 			}
 			p.ray(&q[2].floor, &q[2].back, x, y, 0, 0, 1/(n*math.Pi))
 		}
@@ -242,7 +242,7 @@ func (p *panels) centre(l Lattice) probe {
 	fold(&q[0].back, c[0][:], 1/math.Pi)
 	p.normalLobe(ex, ey, &q[1].direct)
 	if p.film != nil {
-		p.look(&q[1].floor, &q[1].back, x, y, 0, 0, 1)
+		p.look(&q[1].floor, &q[1].back, x, y, 0, 0, 0.5, 1)
 	}
 	p.ray(&q[2].floor, &q[2].back, x, y, 0, 0, 1/math.Pi)
 	return q
@@ -273,8 +273,8 @@ func (p *panels) target(t *Target) probe {
 				q[0].back[b] += k / math.Pi * p.back[n][b]
 			}
 			if p.film != nil {
-				p.look(&q[1].floor, &q[1].back, x, y, v.X, v.Y, k)
-				p.glow.look(p, &q[1].direct, x, y, v.X, v.Y, k)
+				p.look(&q[1].floor, &q[1].back, x, y, v.X, v.Y, turnOf(n), k)
+				p.glow.look(p, &q[1].direct, x, y, v.X, v.Y, turnOf(n), k)
 			}
 			p.ray(&q[2].floor, &q[2].back, x, y, v.X, v.Y, k/math.Pi)
 		}
