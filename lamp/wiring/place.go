@@ -91,8 +91,9 @@ func (p *Plan) link(l lamp.Lamp, w lamp.WirePiece, code string) {
 // run draws the way of a lead's or cross wire's conductor inside the tray: from
 // the entry along the wall beside row 1, and along the outer side of the buses.
 func (p *Plan) run(l lamp.Lamp, w lamp.WirePiece, code string) {
-	x, y := l.EntryAt()
+	_, y := l.EntryAt()
 	c := w.Conductor
+	x := l.BusAt(lamp.WiredEnd, c) // side by side through the hole
 	r := Run{Code: code, Conductor: c, Length: w.Inside}
 	if w.Role == lamp.CrossWire {
 		r.Length = w.Length
@@ -117,16 +118,16 @@ func (p *Plan) run(l lamp.Lamp, w lamp.WirePiece, code string) {
 	case l.Feed == "serpentine":
 		pad := p.pad(0, c, lamp.WiredEnd)
 		pad.Used = true
-		r.Path = []Point{{x, 0}, {bx, 0}, {bx, pad.At.Y}, pad.At}
+		r.Path = []Point{{x, 0}, {x, pad.At.Y}, pad.At}
 		r.To = name + " pad of row 1, wired end"
 	case l.Feed == "middle-row":
 		r.Path = []Point{{0, y}, {0, padY}, {bx, padY}}
 		r.To = fmt.Sprintf("%s bus at %s", name, RowName(feed))
 	case w.Inside == 0:
-		r.Path = []Point{{x, y}, {bx, 0}}
+		r.Path = []Point{{x, 0}, {bx, 0}}
 		r.To = "start of the " + name + " bus"
 	case l.Feed == "reverse-return":
-		r.Path = []Point{{x, 0}, {outer, 0}, {outer, padY}, {bx, padY}}
+		r.Path = []Point{{x, 0}, {x, wall}, {outer, wall}, {outer, padY}, {bx, padY}}
 		r.To = fmt.Sprintf("%s bus at %s, the last", name, RowName(feed))
 	case l.Feed == "opposite-ends":
 		r.Path = []Point{{x, 0}, {x, wall}, {bx, wall}, {bx, 0}}

@@ -5,6 +5,9 @@ import (
 	"dawnsmith/paper/draw"
 )
 
+// leadLeft is where the lead's conductors part from the chain, mm.
+const leadLeft = 54.0
+
 // chain draws the way from the supply to the tray above it: supply at the
 // right, the lead's entry at the left.
 func (d *diagram) chain() {
@@ -13,11 +16,12 @@ func (d *diagram) chain() {
 	side := d.w.Entry.At.X == 0 // in the end wall
 	n := len(d.w.Conductors)
 	devices := d.w.Inline
-	// Lines of the conductors in the chain, plus uppermost.
-	y0 := 14.0
-	lineY := func(c int) float64 { return y0 + 5 + 4.2*float64(c) }
+	// Lines of the conductors in the chain, plus lowest: so none crosses another
+	// on its way to the entry.
+	y0 := 15.0
+	lineY := func(c int) float64 { return y0 + 5 + 4.2*float64(n-1-c) }
 	right := 168.0
-	first := 34.0 // left edge of the leftmost device
+	first := 58.0 // left edge of the leftmost device
 	wide := (right - first) / float64(len(devices)-1)
 	// The lead itself is no box but the lines at the left.
 	x := right
@@ -50,7 +54,7 @@ func (d *diagram) chain() {
 	// last on to the entry.
 	for i := range boxes {
 		from := boxes[i].from
-		to := 26.0
+		to := leadLeft
 		if i+1 < len(boxes) {
 			to = boxes[i+1].to
 		}
@@ -60,9 +64,9 @@ func (d *diagram) chain() {
 	}
 	for i, b := range boxes {
 		v := devices[i]
-		top, bottom := lineY(0)-3, lineY(n-1)+3
+		top, bottom := lineY(n-1)-3, lineY(0)+3
 		if v.PlusOnly {
-			bottom = lineY(0) + 2
+			top = lineY(0) - 2
 			for c := 1; c < minusAt(i); c++ {
 				g.Line(b.from, lineY(c), b.to, lineY(c), wireStyle(c))
 			}
@@ -73,7 +77,7 @@ func (d *diagram) chain() {
 			if k > 3 {
 				break
 			}
-			g.Text((b.from+b.to)/2, lineY(n-1)+7+float64(k)*draw.SizeSmall*1.3, line, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
+			g.Text((b.from+b.to)/2, lineY(0)+7+float64(k)*draw.SizeSmall*1.3, line, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
 		}
 	}
 	d.leadIn(g, entry, side, lineY)
@@ -82,15 +86,14 @@ func (d *diagram) chain() {
 // leadIn draws the lead's conductors from the chain through the tray's wall.
 func (d *diagram) leadIn(g *draw.Group, entry draw.Point, side bool, lineY func(int) float64) {
 	n := len(d.w.Conductors)
-	g.Text(26, lineY(0)-5, "lead", draw.TextStyle{Size: draw.SizeLabel, Bold: true, Align: draw.Centre})
+	g.Text(leadLeft, lineY(n-1)-3.6, "lead", draw.TextStyle{Size: draw.SizeLabel, Bold: true, Align: draw.Centre})
 	for c := range n {
 		y := lineY(c)
-		g.Text(30, y-0.9, d.w.Conductors[c].Mark, draw.TextStyle{Size: draw.SizeSmall, Bold: true, Paint: markPaint(c)})
 		if side {
 			// Down outside the wall to the feed row.
-			x := 4.0 + 2.6*float64(n-1-c)
+			x := 10.0 - 2.6*float64(c)
 			feed := d.padAt(d.l.FeedRow(c), c, 0)
-			g.Polyline([]draw.Point{{X: 26, Y: y}, {X: x, Y: y}, {X: x, Y: feed.Y}, {X: entry.X, Y: feed.Y}}, wireStyle(c))
+			g.Polyline([]draw.Point{{X: leadLeft, Y: y}, {X: x, Y: y}, {X: x, Y: feed.Y}, {X: entry.X, Y: feed.Y}}, wireStyle(c))
 			continue
 		}
 		// Through the wall to the bus of this conductor, or to what runs on
@@ -101,11 +104,13 @@ func (d *diagram) leadIn(g *draw.Group, entry draw.Point, side bool, lineY func(
 				x, joint = d.at(r.Path[0]).X, len(r.Path) == 2
 			}
 		}
-		above := d.top - 3 - 2.2*float64(c)
-		g.Polyline([]draw.Point{{X: 26, Y: y}, {X: 22 - 2.6*float64(c), Y: y}, {X: 22 - 2.6*float64(c), Y: above}, {X: x, Y: above}, {X: x, Y: d.top}}, wireStyle(c))
+		g.Polyline([]draw.Point{{X: leadLeft, Y: y}, {X: x, Y: y}, {X: x, Y: d.top}}, wireStyle(c))
 		if joint {
 			dot(g, draw.Point{X: x, Y: d.top})
 		}
+	}
+	for c := range n {
+		g.Text(leadLeft, lineY(c), d.w.Conductors[c].Mark, draw.TextStyle{Size: draw.SizeSmall, Bold: true, Align: draw.Centre, Rise: draw.Middle, Paint: markPaint(c), Ground: draw.Paper})
 	}
 	if side {
 		mid := (d.padAt(d.l.FeedRow(0), 0, 0).Y + d.padAt(d.l.FeedRow(0), n-1, 0).Y) / 2

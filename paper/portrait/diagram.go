@@ -91,7 +91,8 @@ func Wiring(l lamp.Lamp, w wiring.Plan) draw.Scene {
 		"Wiring diagram: %s. %d rows, %d solder joints. Plus is drawn solid, minus dashed.", w.Scheme, n, len(w.Joints)))
 	d.places(rowHigh, high)
 	g := &d.s.Group
-	g.Text(0, 5, "Wiring and polarity: "+w.Scheme.String(), draw.TextStyle{Size: draw.SizeHead, Bold: true})
+	g.Text(0, 4, "Wiring and polarity", draw.TextStyle{Size: draw.SizeHead, Bold: true})
+	g.Text(0, 8.6, "Feed: "+w.Scheme.String()+". A diagram, not to scale.", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
 	left, right := d.x.to[0], d.x.to[len(d.x.to)-1]
 	g.Rect(left, d.top, right-left, high-d.top, draw.Stroke(draw.Ink, draw.WidthBold).Filled(draw.Panel))
 	d.tape()
@@ -100,9 +101,11 @@ func Wiring(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	}
 	d.elision()
 	d.wires(high)
+	for _, i := range d.shown {
+		d.pads(i)
+	}
 	d.chain()
-	d.keys(high + 5)
-	d.s.Height = high + 12
+	d.s.Height = d.keys(high+5) + 3
 	return d.s
 }
 
@@ -216,8 +219,14 @@ func (d *diagram) strip(i int) {
 		x := mid + 19*s
 		g.Polyline([]draw.Point{{X: x, Y: top - 0.6}, {X: x + 0.9, Y: top + high*0.3}, {X: x - 0.9, Y: top + high*0.7}, {X: x, Y: top + high + 0.6}}, draw.Stroke(draw.Ink, draw.WidthThin))
 	}
-	g.Text(mid, top+high/2, fmt.Sprintf("row %d · %d units · %s", i+1, r.Units, length(r.X1-r.X0, 4)),
+	g.Text(mid, top+high/2, fmt.Sprintf("row %d · %d units · %s", i+1, r.Units, mm(r.X1-r.X0)),
 		draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre, Rise: draw.Middle})
+}
+
+// pads draws the pads of one row with their polarity, over the wires.
+func (d *diagram) pads(i int) {
+	g := d.s.Child("")
+	r := d.w.Rows[i]
 	for _, p := range r.Pads {
 		at := d.padAt(i, p.Conductor, p.End)
 		fill := draw.Paper
@@ -284,7 +293,7 @@ func (d *diagram) wires(bottom float64) {
 		if b.LeadIn {
 			start = d.top
 		}
-		d.line(g, b.Conductor, draw.Point{X: x, Y: start}, draw.Point{X: x, Y: math.Min(last.Y+3, bottom-1)})
+		d.line(g, b.Conductor, draw.Point{X: x, Y: start}, draw.Point{X: x, Y: math.Min(last.Y+2+padPitch*float64(len(d.w.Conductors)-1-b.Conductor), bottom-1)})
 		if b.LeadIn && b.End == lamp.FarEnd {
 			dot(g, draw.Point{X: x, Y: start})
 		}
@@ -305,10 +314,11 @@ func (d *diagram) wires(bottom float64) {
 			g.Rect(x-0.9, pad.Y-1.3, 1.8, 2.6, draw.Stroke(draw.Ink, draw.WidthHair).Filled(draw.Copper))
 		}
 	}
-	// Names of the buses at their free ends.
 	for _, b := range d.w.Buses {
-		last := d.padAt(b.Windows[len(b.Windows)-1].Row, b.Conductor, b.End)
-		g.Text(d.x.at(b.X), last.Y+6.2, b.Code+" "+d.w.Conductors[b.Conductor].Mark, draw.TextStyle{Size: draw.SizeSmall, Bold: true, Align: draw.Centre, Paint: markPaint(b.Conductor), Ground: draw.Panel})
+		last := d.padAt(b.Windows[len(b.Windows)-1].Row, len(d.w.Conductors)-1, b.End)
+		x := d.x.at(b.X)
+		d.line(g, b.Conductor, draw.Point{X: x, Y: last.Y + 2}, draw.Point{X: x, Y: last.Y + 4})
+		g.Text(x, last.Y+7, b.Code, draw.TextStyle{Size: draw.SizeSmall, Bold: true, Align: draw.Centre, Paint: markPaint(b.Conductor)})
 	}
 	d.links(g)
 }
@@ -329,11 +339,14 @@ func (d *diagram) links(g *draw.Group) {
 	}
 }
 
-// keys explains the signs.
-func (d *diagram) keys(y float64) {
+// keys explains the signs and returns where they end.
+func (d *diagram) keys(y float64) float64 {
 	g := d.s.Child("key")
 	x := 14.0
 	entry := func(words string, w float64, sign func(x float64)) {
+		if x+w+1.5+draw.TextWidth(words, draw.SizeSmall, false) > diagramWidth {
+			x, y = 14, y+5
+		}
 		sign(x)
 		g.Text(x+w+1.5, y, words, draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle})
 		x += w + 1.5 + draw.TextWidth(words, draw.SizeSmall, false) + 5
@@ -355,4 +368,5 @@ func (d *diagram) keys(y float64) {
 		g.Polygon(box, draw.Stroke(draw.Soft, draw.WidthHair))
 		g.Hatch(box, 60, 1.1, draw.Stroke(draw.Faint, draw.WidthThin))
 	})
+	return y
 }

@@ -52,7 +52,7 @@ func StrippingRuler(w wiring.Plan, bus int) draw.Scene {
 			g.Line(x(total), y-3, x(total), y+2, draw.Stroke(draw.Ink, draw.WidthBold))
 			g.Text(x(total)+1.2, y, "cut", draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle})
 		} else {
-			g.Text(x(to)+1.2, y, "… goes on below", draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle, Paint: draw.Soft})
+			g.Text(x(to)+1.2, y, "…", draw.TextStyle{Size: draw.SizeLabel, Rise: draw.Middle})
 		}
 		for _, win := range b.Windows {
 			a, z := win.Centre*toMM-win.Length*toMM/2, win.Centre*toMM+win.Length*toMM/2
@@ -117,9 +117,9 @@ func CutList(l wiring.Plan, cut float64) draw.Scene {
 			g.Polygon([]draw.Point{{X: x(u), Y: y - 0.2}, {X: x(u) - 1, Y: y - 2.2}, {X: x(u) + 1, Y: y - 2.2}}, draw.Fill(draw.Ink))
 		}
 	}
-	note := "Numbers under the bar: mm from the reel's start."
+	note := "Numbers: mm from the reel's start."
 	if joints {
-		note += " Triangles: factory joints, if the first lies where it usually does; mark yours before cutting."
+		note += " Triangles: factory joints, if the first lies one distance from the start; mark yours first."
 	}
 	s.Text(0, s.Height-0.8, note, draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
 	return s

@@ -13,7 +13,14 @@ import (
 
 const toMM = 1000
 
-func length(m float64, digits int) string { return quantity.Format(m, quantity.Length, digits) }
+// mm writes a length given in m in millimetres, to a tenth where it matters.
+func mm(m float64) string {
+	x := math.Round(m*toMM*10) / 10
+	if x == math.Round(x) {
+		return quantity.Decimals(x, 0) + "\u202fmm"
+	}
+	return quantity.Decimals(x, 1) + "\u202fmm"
+}
 
 // PlanInput gives the numbers of the tray's plan: rows with their LEDs and, with
 // a wiring, the wires and the entry. A nil wiring leaves them out.
@@ -77,16 +84,24 @@ func PlanInput(l lamp.Lamp, w *wiring.Plan) figure.Plan {
 
 func planWords(l lamp.Lamp) string {
 	return fmt.Sprintf("Plan of the tray, %s by %s inside, with %d rows of %d units of strip, %s apart.",
-		length(l.RunLength(), 4), length(l.Across(), 4), l.Spec.Rows, l.Spec.Units, length(l.RowPitch(), 3))
+		mm(l.RunLength()), mm(l.Across()), l.Spec.Rows, l.Spec.Units, mm(l.RowPitch()))
 }
 
 // TrayPlan draws the dimensioned layout, with wires where a wiring is given.
 func TrayPlan(l lamp.Lamp, w *wiring.Plan) draw.Scene {
 	c := PlanInput(l, w)
 	if w != nil {
-		c.Frame.Note = fmt.Sprintf("Lead hole %s in %s.", length(w.Entry.Hole, 2), w.Entry.Wall)
+		c.Frame.Note = HoleWords(*w)
 	}
 	return figure.TrayPlan(c)
+}
+
+// HoleWords says where the hole for the lead is and how wide.
+func HoleWords(w wiring.Plan) string {
+	if w.Entry.At.X == 0 {
+		return fmt.Sprintf("Lead hole: %s, in %s, on its centre line.", mm(w.Entry.Hole), w.Entry.Wall)
+	}
+	return fmt.Sprintf("Lead hole: %s, in %s, %s from the end wall.", mm(w.Entry.Hole), w.Entry.Wall, mm(w.Entry.At.X))
 }
 
 // SectionInput gives the numbers of the cut across the rows.
@@ -95,13 +110,13 @@ func SectionInput(l lamp.Lamp) figure.Section {
 		Frame:   figure.Frame{Title: "Tray, cut across the rows", Width: 170},
 		Breadth: l.Across() * toMM, Depth: l.Height() * toMM, Wall: l.Tray.Thickness * toMM,
 		StripWidth: l.Strip.Width * toMM, LEDHeight: l.Strip.Height * toMM,
-		TrayName: fmt.Sprintf("tray, %s thick", length(l.Tray.Thickness, 2)), StripName: fmt.Sprintf("strip, %s wide", length(l.Strip.Width, 2)),
+		TrayName: fmt.Sprintf("tray, %s thick", mm(l.Tray.Thickness)), StripName: fmt.Sprintf("strip, %s wide", mm(l.Strip.Width)),
 	}
 	for i := range l.Spec.Rows {
 		c.Rows = append(c.Rows, l.RowAt(i)*toMM)
 	}
 	if s := l.Sheet; s != nil {
-		c.Sheet, c.SheetName = s.Thickness*toMM, fmt.Sprintf("sheet, %s", length(s.Thickness, 2))
+		c.Sheet, c.SheetName = s.Thickness*toMM, fmt.Sprintf("sheet, %s", mm(s.Thickness))
 	}
 	if l.Lining != nil {
 		c.Lining, c.LiningFloor, c.LiningName = true, l.Spec.LineFloor, "lining on the walls"
@@ -136,21 +151,20 @@ func Cover(l lamp.Lamp) draw.Scene {
 	c := PlanInput(l, nil)
 	c.Frame = figure.Frame{Title: "The lamp, sheet off"}
 	c.NoDimensions = true
-	c.Scale = math.Min(80/(c.Length+2*c.Rim), 62/(c.Breadth+2*c.Rim))
+	c.Scale = math.Min(66/(c.Length+2*c.Rim), 56/(c.Breadth+2*c.Rim))
+	for _, k := range []float64{4, 5, 6, 8, 10, 12, 15, 20, 25} {
+		if 1/k <= c.Scale {
+			c.Scale = 1 / k
+			break
+		}
+	}
 	plan := figure.TrayPlan(c)
 	side := SightInput(l)
-	side.Frame = figure.Frame{Title: "Where it is used", Width: 130}
-	sight := figure.SideView(side)
 	const width = 174.0
-	left := math.Min(1, 92/plan.Width)
-	right := (width - plan.Width*left - 2) / sight.Width
-	high := math.Max(plan.Height*left, sight.Height*right)
-	if high > 84 {
-		right *= 84 / high
-		high = math.Max(plan.Height*left, sight.Height*right)
-	}
-	s := draw.NewScene(width, high, l.Name, planWords(l)+" Beside it a side view of lamp and eye.")
-	s.Place(plan, 0, 0, left)
-	s.Place(sight, plan.Width*left+2, 0, right)
+	side.Frame = figure.Frame{Title: "Where it is used", Width: width - plan.Width}
+	sight := figure.SideView(side)
+	s := draw.NewScene(width, math.Max(plan.Height, sight.Height), l.Name, planWords(l)+" Beside it a side view of lamp and eye.")
+	s.Place(plan, 0, 0, 1)
+	s.Place(sight, plan.Width, 0, 1)
 	return s
 }
