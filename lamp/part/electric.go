@@ -9,16 +9,16 @@ import (
 // Supply is a bought, certified DC supply, used as sold.
 type Supply struct {
 	Item
-	Voltage      quantity.Value `doc:"voltage,required" dim:"voltage" u:"2%"` // open-circuit output, V
-	Rating       float64        `doc:"rating,required" dim:"power"`           // W
-	Resistance   float64        `doc:"output_resistance" dim:"resistance"`    // Ω
-	Efficiency   quantity.Value `doc:"efficiency" dim:"ratio" u:"0.02"`       // at half to full load; 0: 0.88
-	NoLoad       float64        `doc:"no_load" dim:"power"`                   // W at the mains
-	PowerLimited bool           `doc:"power_limited"`                         // class 2 or limited power source, as marked
-	Insulated    bool           `doc:"double_insulated"`                      // class II
-	Outlet       string         `doc:"outlet"`                                // id of the connector it ends in
-	CaseLimit    float64        `doc:"case_limit" dim:"temperature"`          // K; 0: 70 °C
-	Mass         float64        `doc:"mass" dim:"mass"`                       // kg
+	Voltage      quantity.Value `doc:"voltage,required" dim:"voltage" u:"1.2%"` // open-circuit output, V
+	Rating       float64        `doc:"rating,required" dim:"power"`             // W
+	Resistance   float64        `doc:"output_resistance" dim:"resistance"`      // Ω
+	Efficiency   quantity.Value `doc:"efficiency" dim:"ratio" u:"0.02"`         // at half to full load; 0: 0.88
+	NoLoad       float64        `doc:"no_load" dim:"power"`                     // W at the mains
+	PowerLimited bool           `doc:"power_limited"`                           // class 2 or limited power source, as marked
+	Insulated    bool           `doc:"double_insulated"`                        // class II
+	Outlet       string         `doc:"outlet"`                                  // id of the connector it ends in
+	CaseLimit    float64        `doc:"case_limit" dim:"temperature"`            // K; 0: 70 °C
+	Mass         float64        `doc:"mass" dim:"mass"`                         // kg
 }
 
 // Rated is the rated output current, A.

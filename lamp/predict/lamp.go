@@ -1,0 +1,396 @@
+package predict
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"dawnsmith/finding"
+	"dawnsmith/lamp"
+	"dawnsmith/lamp/circuit"
+	"dawnsmith/lamp/heat"
+	"dawnsmith/lamp/optics"
+	"dawnsmith/light/assay"
+	"dawnsmith/light/spectrum"
+)
+
+// Result is a lamp worked out.
+type Result struct {
+	Lamp lamp.Lamp
+	// Numbers holds every measure by its key (see Metrics), in the unit that
+	// the metric declares.
+	Numbers map[string]float64
+	// Channels is what each channel does at its drive.
+	Channels []Channel
+	// Spectrum is the spectral irradiance at the eye, W/(m² nm), brow cut.
+	Spectrum spectrum.Spectrum
+	Circuit  *circuit.Solution
+	// RowCurrent is the warm current of each row, all channels full on, A.
+	RowCurrent []float64
+	Heat       heat.Result
+	HeatInput  heat.Input
+	Optics     optics.Balance
+	Box        optics.Box
+	// LuxBound bounds the relative error of the light model's luminance and
+	// illuminance.
+	LuxBound float64
+	Findings []finding.Finding
+	// Assumptions are the model's statements about this lamp, in words.
+	Assumptions []string
+	// Rounds is how often circuit, heat and light went round.
+	Rounds int
+}
+
+// Channel is one channel's share of a prediction.
+type Channel struct {
+	Name   string  `json:"name"`
+	Duty   float64 `json:"duty"`
+	Power  float64 `json:"power_w"`  // average at the drive, W
+	Flux   float64 `json:"flux_lm"`  // average at the drive, from the LEDs, lm
+	CCT    float64 `json:"cct_k"`    // of its own light at the eye
+	Origin string  `json:"spectrum"` // where its spectrum comes from
+}
+
+// ErrNoAgreement means that circuit and heat did not settle.
+var ErrNoAgreement = errors.New("circuit and heat do not settle on a temperature: the lamp runs away; use fewer watts or a better cooled tray")
+
+// Lamp works one lamp out in full. It fails on a lamp that the models cannot
+// describe (see each package's range); faults of a describable lamp are
+// findings.
+func Lamp(l lamp.Lamp) (Result, error) {
+	p, err := Prepare(l)
+	if err != nil {
+		return Result{}, err
+	}
+	return p.Lamp(l)
+}
+
+// state is what goes round between circuit, heat and light.
+type state struct {
+	strip    float64 // mean strip temperature, K
+	junction float64 // mean junction temperature, K
+}
+
+// nominal is what one cut unit of a channel does by its datasheet.
+type nominal struct {
+	unit    circuit.Unit
+	current float64 // A at the nominal voltage
+	flux    float64 // lm
+	rise    float64 // junction over pad, K
+	coef    float64 // flux per kelvin, 1/K
+}
+
+func (p *Prepared) nominals(l lamp.Lamp) ([]nominal, error) {
+	out := make([]nominal, len(l.Strip.Channels))
+	for i, c := range l.Strip.Channels {
+		u, err := unitFor(l.Strip, c)
+		if err != nil {
+			return nil, fmt.Errorf("strip %q, channel %q: %w", l.Strip.ID, c.Name, err)
+		}
+		current, _ := u.Current(l.Strip.Voltage)
+		measured := c.BestPower().X / c.Power.X
+		n := nominal{unit: u, current: current, coef: c.FluxPerKelvin.X}
+		n.flux = c.Flux.X * l.Strip.Cut * circuit.RelativeFlux(measured)
+		if n.coef == 0 {
+			n.coef = heat.DefaultFluxCoefficient
+		}
+		radiant := c.Flux.X / c.Power.X / p.sources[i].LER
+		perLED := c.BestPower().X * l.Strip.Cut / float64(l.Strip.LEDsPerUnit())
+		// The resistor or regulator of a unit takes its part of the watts
+		// outside the LEDs.
+		share := math.Min(1, float64(l.Strip.Series)*c.ForwardVoltage()/l.Strip.Voltage)
+		n.rise = junctionR(l.Strip) * math.Max(0, perLED*(share-radiant))
+		out[i] = n
+	}
+	return out, nil
+}
+
+// Lamp works out one lamp of the prepared family.
+func (p *Prepared) Lamp(l lamp.Lamp) (Result, error) {
+	if err := p.fits(l); err != nil {
+		return Result{}, err
+	}
+	noms, err := p.nominals(l)
+	if err != nil {
+		return Result{}, err
+	}
+	r := Result{Lamp: l, Numbers: map[string]float64{}}
+	s := state{strip: l.Spec.Place.Air + 20, junction: l.Spec.Place.Air + 25}
+	cold := 0.0
+	if p.cache != nil { // flux along the rows differs from lamp to lamp
+		q := *p
+		q.cache = nil
+		p = &q
+	}
+	for r.Rounds = 1; ; r.Rounds++ {
+		if r.Rounds > 40 {
+			return Result{}, ErrNoAgreement
+		}
+		next, err := p.round(l, noms, s, &r)
+		if err != nil {
+			return Result{}, err
+		}
+		if r.Rounds == 1 {
+			c := Result{Lamp: l, Numbers: map[string]float64{}}
+			if _, err := p.round(l, noms, state{reference, reference + noms[0].rise}, &c); err != nil {
+				return Result{}, err
+			}
+			cold = c.Numbers[FluxLED]
+		}
+		moved := math.Max(math.Abs(next.strip-s.strip), math.Abs(next.junction-s.junction))
+		s = next
+		if math.IsNaN(moved) || s.junction > 700 {
+			return Result{}, ErrNoAgreement
+		}
+		if moved < 0.01 {
+			break
+		}
+	}
+	r.Numbers[FluxShare] = r.Numbers[FluxLED] / cold
+	if err := p.finish(l, &r); err != nil {
+		return Result{}, err
+	}
+	for k, v := range r.Numbers {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return Result{}, fmt.Errorf("internal: %s came out as %v; please report the lamp file", k, v)
+		}
+	}
+	return r, nil
+}
+
+// round goes once through circuit, light and heat at the temperatures s and
+// returns those that follow.
+func (p *Prepared) round(l lamp.Lamp, noms []nominal, s state, r *Result) (state, error) {
+	units := make([]circuit.Unit, len(noms))
+	for i, n := range noms {
+		units[i] = n.unit.Warmed(s.strip - reference)
+	}
+	lay, err := layout(l, units, s.strip)
+	if err != nil {
+		return state{}, err
+	}
+	sol, err := lay.Solve()
+	if err != nil {
+		return state{}, fmt.Errorf("circuit: %w", err)
+	}
+	r.Circuit = sol
+
+	// Light of every unit, its share of the power, and where it stands.
+	b := box(l)
+	per := l.Strip.LEDsPerUnit()
+	power := make([]float64, len(noms))
+	flux := make([]float64, len(noms))
+	least := math.Inf(1)
+	r.RowCurrent = make([]float64, l.Spec.Rows)
+	rowPower := make([]float64, l.Spec.Rows)
+	for i := range l.Spec.Rows {
+		for c, n := range noms {
+			row := &b.Rows[i*len(noms)+c]
+			row.Fluxes = make([]float64, row.Count)
+			on := sol.Rows[i].First
+			if c == 1 {
+				on = sol.Rows[i].Second
+			}
+			v, cur := on.V, on.I
+			for k := range cur {
+				warm := heat.FluxFactor(s.junction, reference+n.rise, n.coef)
+				f := n.flux * circuit.RelativeFlux(cur[k]/n.current) * warm * l.Duty(c)
+				flux[c] += f
+				w := v[k] * cur[k]
+				power[c] += w * l.Duty(c)
+				rowPower[i] += w * l.Duty(c)
+				r.RowCurrent[i] += cur[k]
+				least = math.Min(least, v[k])
+				for j := range per {
+					row.Fluxes[k*per+j] = f / float64(per)
+				}
+			}
+		}
+	}
+	total, led := 0.0, 0.0
+	r.Channels = r.Channels[:0]
+	for c := range noms {
+		total += power[c]
+		led += flux[c]
+		r.Channels = append(r.Channels, Channel{Name: p.sources[c].Name, Duty: l.Duty(c), Power: power[c], Flux: flux[c], Origin: p.sources[c].Origin})
+	}
+	if !(led > 0) {
+		return state{}, errors.New("the lamp gives no light: the supply's voltage is below what the strip's LEDs need; check voltage and drive")
+	}
+	r.Box = b
+	if r.Optics, err = optics.ThreeSurface(b); err != nil {
+		return state{}, fmt.Errorf("light: %w", err)
+	}
+	n := r.Numbers
+	n[StripPower], n[FluxLED] = total, led
+	n[SupplyCurrent] = sol.SupplyCurrent
+	n[SupplyLoad] = sol.SupplyCurrent * l.Supply.Voltage.X
+	n[CopperLoss] = sol.Loss.Lamp()
+	n[Evenness] = sol.MinOverMax
+	n[LeadDrop] = l.Supply.Voltage.X - least
+
+	// Heat: what leaves as light does not warm the lamp.
+	radiant := 0.0
+	for c := range noms {
+		radiant += flux[c] / p.sources[c].LER
+	}
+	inside := (sol.Loss.Bus + sol.Loss.Rails + sol.Loss.Joints + sol.Loss.Taps) * averageDuty(l, power)
+	shares, err := heat.Split(heat.Light{Electrical: total, RadiantShare: radiant / total, Escaping: r.Optics.Efficiency, InDiffuser: r.Optics.AbsorbedSheet})
+	if err != nil {
+		return state{}, fmt.Errorf("heat: %w", err)
+	}
+	in := plate(l)
+	for i := range in.Rows {
+		in.Rows[i].Heat = (shares.Strip + inside) * rowPower[i] / total
+	}
+	in.TrayHeat, in.DiffuserHeat = shares.Tray, shares.Diffuser
+	leds := float64(l.LEDsPerRow() * l.Spec.Rows)
+	in.LED.Heat = math.Max(0, p.ledHeat(l, power, radiant)/leds)
+	in.LED.PadRise, err = heat.PadRise(heat.LEDCell{
+		Heat: in.LED.Heat, Pitch: l.LEDPitch(), StripWidth: l.Strip.Width,
+		CopperSheet: l.Strip.Copper * 34.8e-6 * 390, Resistance: in.StripResistance,
+		PadLength: 0.003, PadWidth: 0.003,
+	})
+	if err != nil {
+		return state{}, fmt.Errorf("heat: %w", err)
+	}
+	h, err := heat.Series(&in)
+	if err != nil {
+		return state{}, fmt.Errorf("heat: %w", err)
+	}
+	r.Heat, r.HeatInput = h, in
+	n[LampHeat] = shares.Total + inside
+	return state{strip: h.StripMean, junction: h.StripMean + in.LED.PadRise + in.LED.Heat*in.LED.Resistance}, nil
+}
+
+// ledHeat is the heat set free in the LED packages themselves: their volts'
+// share of the power less the light, W.
+func (p *Prepared) ledHeat(l lamp.Lamp, power []float64, radiant float64) float64 {
+	q := -radiant
+	for i, c := range l.Strip.Channels {
+		q += power[i] * math.Min(1, float64(l.Strip.Series)*c.ForwardVoltage()/l.Strip.Voltage)
+	}
+	return q
+}
+
+func averageDuty(l lamp.Lamp, power []float64) float64 {
+	on, full := 0.0, 0.0
+	for i := range power {
+		if d := l.Duty(i); d > 0 {
+			on += power[i]
+			full += power[i] / d
+		}
+	}
+	if full == 0 {
+		return 0
+	}
+	return on / full
+}
+
+// finish follows the light to meter and eye and takes every number.
+func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
+	n := r.Numbers
+	o, err := p.optical(l, r.Box)
+	if err != nil {
+		return err
+	}
+	finish := o.Finish(r.Box)
+	q, err := o.Screen(finish)
+	if err != nil {
+		return fmt.Errorf("light: %w", err)
+	}
+	shape, err := transport(l, o, finish)
+	if err != nil {
+		return fmt.Errorf("light: %w", err)
+	}
+	// Spectrum of the flux that leaves, W/nm, and its lumens.
+	var out spectrum.Spectrum
+	for c, ch := range r.Channels {
+		own := p.sources[c].Spectrum.Weight(&shape)
+		part := own.Scale(ch.Flux * r.Optics.Efficiency)
+		for k := range out {
+			out[k] += part[k]
+		}
+		if t, err := cctOf(&own); err == nil {
+			r.Channels[c].CCT = t
+		}
+	}
+	flux := out.Luminous()
+	area := l.FaceArea()
+	// The box lets the colours out unequally; what is read per lumen out stays.
+	k := flux / q.Out
+	mean := q.Mean * k
+	n[FluxOut], n[FaceExitance], n[FaceMean] = flux, flux/area, mean
+	n[BoxShare] = flux / n[FluxLED]
+	n[LostFloor], n[LostWalls], n[LostSheet] = r.Optics.AbsorbedFloor, r.Optics.AbsorbedWalls, r.Optics.AbsorbedSheet
+	n[Ripple] = q.Ripple
+	slow := math.Max(q.Centre*k, mean)
+	n[FacePeak] = slow * (1 + q.Ripple)
+	n[FaceContrast] = mean / l.Spec.Place.Surround
+	n[MeterLux], n[EyeLux], n[EyeLuxUncut] = q.Lux[atMeter]*k, q.Lux[atEye]*k, q.Lux[atEyeUncut]*k
+	n[EyeElevation] = l.Spec.Place.Elevation() * 180 / math.Pi
+	var inCone float64
+	if n[DotRatio], inCone, err = dots(l, r.Box, n[FluxLED], mean); err != nil {
+		return err
+	}
+	r.LuxBound = q.LuxBound
+
+	if out.Power() > 0 && n[EyeLux] > 0 {
+		r.Spectrum = out.Scale(n[EyeLux] / flux)
+	} else {
+		r.Spectrum = out.Scale(n[EyeLuxUncut] / flux)
+	}
+	a, err := assay.Of(&r.Spectrum, n[EyeLux])
+	if err != nil {
+		return fmt.Errorf("light: %w", err)
+	}
+	a.Each(func(k string, v float64) { n[k] = v })
+	n[EyeMelanopic] = n[EyeLux] * n[DER]
+	kbv := n[BlueEfficacy] / 1000 // W/lm
+	n[BlueFace] = kbv * slow
+	n[BlueClose] = kbv * (n[FacePeak] + inCone)
+
+	eff := l.Supply.Efficiency.X
+	if eff == 0 {
+		eff = 0.88
+	}
+	drawn := 0.0
+	for _, c := range r.Channels {
+		drawn += c.Power
+	}
+	n[MainsPower] = (drawn + (r.Circuit.Loss.Lamp()+r.Circuit.Loss.Supply)*averageDuty(l, powers(r.Channels))) / eff
+	n[MainsEfficacy] = flux / n[MainsPower]
+	label := l.Strip.LabelPower() * l.StripLength()
+	n[SupplyNeeded] = 1.2 * math.Max(label, n[SupplyLoad]*(1+2*powerDoubt(l)))
+
+	h := r.Heat
+	n[StripTemp], n[JunctionTemp] = celsius(math.Max(h.StripMax, h.Pad)), celsius(h.Junction)
+	n[BackTemp], n[FloorTemp], n[SheetTemp] = celsius(h.BackTouch), celsius(h.FloorMean), celsius(h.Diffuser)
+	n[LampMass] = l.Mass()
+	n[FaceLength], n[FaceWidth], n[TrayDepth] = l.Tray.Length*1000, l.Tray.Width*1000, l.Tray.Depth*1000
+	n[StripMetres] = l.StripLength()
+	r.Findings = findings(l, r)
+	r.Assumptions = p.assumptions(l, r)
+	return nil
+}
+
+func powers(cs []Channel) []float64 {
+	out := make([]float64, len(cs))
+	for i, c := range cs {
+		out[i] = c.Power
+	}
+	return out
+}
+
+// powerDoubt is the relative standard uncertainty of the strip's power.
+func powerDoubt(l lamp.Lamp) float64 {
+	u, p := 0.0, 0.0
+	for _, c := range l.Strip.Channels {
+		b := c.BestPower()
+		u = math.Hypot(u, b.U())
+		p += b.X
+	}
+	return u / p
+}
+
+func celsius(k float64) float64 { return k - 273.15 }
