@@ -190,7 +190,7 @@ func (d *Document) FigureFit(s Scene, caption string, maxHigh float64) {
 	if maxHigh == 0 || maxHigh > room {
 		maxHigh = room
 	}
-	d.figure(s, caption, min(1, d.Width()/s.Width, maxHigh/s.Height))
+	d.figure(s, caption, min(1, d.Width()/max(s.Width-2*s.Blank, 1), maxHigh/s.Height))
 }
 
 func (d *Document) figure(s Scene, caption string, k float64) {
@@ -202,15 +202,16 @@ func (d *Document) figure(s Scene, caption string, k float64) {
 	if caption != "" {
 		lines = Wrap(caption, d.Width(), SizeSmall*1.08, false)
 	}
-	high := s.Height*k + float64(len(lines))*lineHeight(SizeSmall*1.08) + 1
-	if s.Width*k > d.Width()+1e-6 || high > d.bottom()-d.margin-headerRoom {
+	blank := min(max(s.Blank*k, 0), d.margin-4)
+	high := s.Height*k - blank/2 + float64(len(lines))*lineHeight(SizeSmall*1.08) + 1
+	if s.Width*k-2*blank > d.Width()+1e-6 || high > d.bottom()-d.margin-headerRoom {
 		d.fail(fmt.Errorf("figure %q is %.0f × %.0f mm; the page has room for %.0f × %.0f mm",
 			s.Title, s.Width, s.Height, d.Width(), d.bottom()-d.margin-headerRoom-(high-s.Height*k)))
 		return
 	}
 	y := d.block(high, 3, 4)
-	d.page().Place(s, d.margin, y, k)
-	d.lines(d.margin, y+s.Height*k+1, lines, TextStyle{Size: SizeSmall * 1.08, Paint: Soft})
+	d.page().Place(s, d.margin-blank, y-blank/2, k)
+	d.lines(d.margin, y+s.Height*k-blank/2+1, lines, TextStyle{Size: SizeSmall * 1.08, Paint: Soft})
 }
 
 // Add appends a whole page of its own size, such as one of [Tile]'s, and goes

@@ -125,6 +125,10 @@ type Group struct {
 // Scene is a drawing of a stated size. The group within it is its content.
 type Scene struct {
 	Width, Height float64 // mm
+	// Blank is the width of the scene's own empty edge, mm. A document lets
+	// it hang into its margin, so that words in the picture line up with the
+	// text.
+	Blank float64
 	Group
 }
 

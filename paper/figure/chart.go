@@ -32,6 +32,13 @@ func (f Frame) size(high float64) (w, h float64) {
 	return max(w, 60), max(h, 40)
 }
 
+// newScene is an empty scene with the margin all figures have.
+func newScene(w, h float64, title, desc string) draw.Scene {
+	s := draw.NewScene(w, h, title, desc)
+	s.Blank = draw.Margin
+	return s
+}
+
 // keyEntry names one kind of mark above the plot.
 type keyEntry struct {
 	name string
@@ -87,7 +94,7 @@ type plan struct {
 // newPlot lays out title, key, axes and note, and draws all but the data.
 func newPlot(p plan) *plot {
 	w, h := p.frame.size(p.high)
-	c := &plot{s: draw.NewScene(w, h, p.frame.Title, p.frame.Desc), frame: p.frame, left: p.left}
+	c := &plot{s: newScene(w, h, p.frame.Title, p.frame.Desc), frame: p.frame, left: p.left}
 	c.logged = p.xAxis.Log || p.yAxis.Log
 	y := c.head(p.keys)
 	notes := c.notes()

@@ -32,7 +32,7 @@ func ramp(t float64) (r, g, b uint8) {
 // and lines of equal value.
 func Map(c MapChart) draw.Scene {
 	w, h := c.size(100)
-	s := draw.NewScene(w, h, c.Title, c.Desc)
+	s := newScene(w, h, c.Title, c.Desc)
 	var e extent
 	left, nx, ny := 0, 0, len(c.Values)
 	for _, row := range c.Values {

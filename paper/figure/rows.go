@@ -204,7 +204,7 @@ func (p *plot) row(g *draw.Group, r IntervalRow, y float64) {
 // newRows lays out a chart whose ordinate is rows: upright grid, no y axis.
 func newRows(c IntervalChart, xs extent, left int, keys []keyEntry, x0, right, over float64, any bool) *plot {
 	w, h := c.size(80)
-	p := &plot{s: draw.NewScene(w, h, c.Title, c.Desc), frame: c.Frame, left: left, logged: c.X.Log}
+	p := &plot{s: newScene(w, h, c.Title, c.Desc), frame: c.Frame, left: left, logged: c.X.Log}
 	y := p.head(keys) + over
 	notes := p.notes()
 	foot := h - draw.Margin - float64(len(notes))*draw.SizeSmall*draw.Leading

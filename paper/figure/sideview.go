@@ -100,7 +100,7 @@ func SideView(c Sight) draw.Scene {
 	availW := w - 2*draw.Margin - left - right
 	k := usualScale(min(availW/(hi.X-lo.X), 105/(hi.Y-lo.Y)))
 	p := &plot{frame: c.Frame}
-	p.s = draw.NewScene(w, 10000, c.Title, c.Desc)
+	p.s = newScene(w, 10000, c.Title, c.Desc)
 	if c.Desc == "" {
 		p.s.Desc = fmt.Sprintf("Side view: the face is %s mm from the eye, %.0f degrees above the horizontal, tilted by %.0f degrees.", mm(r), elevation, c.Tilt)
 	}

@@ -156,8 +156,21 @@ func withBetter(name string, b metric.Better) string {
 func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 	inside := draw.Rect{X: p.box.X + 0.5, Y: p.box.Y - 3, W: p.box.W + draw.Margin - 1.5, H: p.box.H + 2.5}
 	var labels, leaders []draw.Rect
+	// The main pick chooses its place first.
+	var order []int
 	for i, pt := range c.Points {
-		if !pt.Pick || !ok[i] || !p.x.inside(pt.X) || !p.y.inside(pt.Y) {
+		if pt.Pick && pt.Main {
+			order = append(order, i)
+		}
+	}
+	for i, pt := range c.Points {
+		if pt.Pick && !pt.Main {
+			order = append(order, i)
+		}
+	}
+	for _, i := range order {
+		pt := c.Points[i]
+		if !ok[i] || !p.x.inside(pt.X) || !p.y.inside(pt.Y) {
 			continue
 		}
 		q := p.at(pt.X, pt.Y)

@@ -116,7 +116,7 @@ func positive(vs ...float64) bool {
 // missing is the picture drawn when there is nothing to draw from.
 func missing(f Frame, why string) draw.Scene {
 	w, h := f.size(60)
-	p := &plot{s: draw.NewScene(w, h, f.Title, why), frame: f}
+	p := &plot{s: newScene(w, h, f.Title, why), frame: f}
 	p.head(nil)
 	p.s.Text(w/2, h/2, why, draw.TextStyle{Align: draw.Centre, Paint: draw.Soft})
 	return p.s
@@ -149,7 +149,7 @@ func TrayPlan(c Plan) draw.Scene {
 	}
 	keys := planKeys(c)
 	p := &plot{frame: c.Frame}
-	p.s = draw.NewScene(w, 10000, c.Title, c.Desc)
+	p.s = newScene(w, 10000, c.Title, c.Desc)
 	if c.Desc == "" {
 		p.s.Desc = fmt.Sprintf("Plan of a tray, %s × %s mm inside, with %d rows of strip.", mm(c.Length), mm(c.Breadth), len(c.Rows))
 	}

@@ -50,7 +50,7 @@ func TraySection(c Section) draw.Scene {
 		sheet = max(c.Sheet*k, 0.9)
 	}
 	p := &plot{frame: c.Frame}
-	p.s = draw.NewScene(w, 10000, c.Title, c.Desc)
+	p.s = newScene(w, 10000, c.Title, c.Desc)
 	if c.Desc == "" {
 		p.s.Desc = "Section across a tray " + mm(c.Breadth) + " mm wide and " + mm(c.Depth) + " mm deep."
 	}
