@@ -92,3 +92,29 @@ func gallery(t *testing.T, name string, s draw.Scene) {
 		}
 	}
 }
+
+// The tables of docs/look.md say what the tokens are.
+func TestLookIsWrittenDown(t *testing.T) {
+	doc, err := os.ReadFile(filepath.Join("..", "..", "docs", "look.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range []draw.Palette{draw.Light(), draw.Dark(), draw.Print()} {
+		for _, role := range []draw.Paint{draw.Paper, draw.Panel, draw.Ink, draw.Soft, draw.Faint, draw.Accent, draw.Tint, draw.Warn, draw.Plus, draw.Minus} {
+			r, g, b, _ := p.Colour(role)
+			if hex := fmt.Sprintf("`#%02x%02x%02x`", r, g, b); !bytes.Contains(doc, []byte(hex)) {
+				t.Errorf("%s %s is %s; docs/look.md does not say so", p.Name, role, hex)
+			}
+		}
+	}
+	for name, mm := range map[string]float64{"title": draw.SizeTitle, "head": draw.SizeHead, "body": draw.SizeBody, "label": draw.SizeLabel, "small": draw.SizeSmall} {
+		if row := fmt.Sprintf("| %s | %g |", name, mm); !bytes.Contains(doc, []byte(row)) {
+			t.Errorf("docs/look.md has no row %q", row)
+		}
+	}
+	for name, mm := range map[string]float64{"hair": draw.WidthHair, "thin": draw.WidthThin, "line": draw.WidthLine, "bold": draw.WidthBold, "heavy": draw.WidthHeavy} {
+		if row := fmt.Sprintf("| %s | %.2f |", name, mm); !bytes.Contains(doc, []byte(row)) {
+			t.Errorf("docs/look.md has no row %q", row)
+		}
+	}
+}
