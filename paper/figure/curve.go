@@ -15,6 +15,8 @@ type Series struct {
 	Reference bool
 	// Dots marks every point.
 	Dots bool
+	// DotsOnly marks every point and draws no line: readings.
+	DotsOnly bool
 	// Steps holds each value until the next.
 	Steps bool
 	// Low and High, if given, bound a band about the curve (of the same length).
@@ -94,8 +96,10 @@ func keysFor(ss []Series, st []draw.Style) []keyEntry {
 			if s.Low != nil {
 				g.Rect(x, y-1.1, keyMark, 2.2, draw.Fill(draw.Tint))
 			}
-			g.Line(x, y, x+keyMark, y, st[i])
-			if s.Dots {
+			if !s.DotsOnly {
+				g.Line(x, y, x+keyMark, y, st[i])
+			}
+			if s.Dots || s.DotsOnly {
 				dot(g, i, draw.Point{X: x + keyMark/2, Y: y}, st[i].Stroke)
 			}
 		}})
@@ -195,9 +199,11 @@ func (p *plot) curve(d *draw.Group, i int, s Series, st draw.Style) {
 			continue
 		}
 		p.note(run)
-		g.Polyline(run, st)
+		if !s.DotsOnly {
+			g.Polyline(run, st)
+		}
 	}
-	if s.Dots {
+	if s.Dots || s.DotsOnly {
 		for k, x := range s.X {
 			if p.x.axis.drawable(x) && p.y.axis.drawable(s.Y[k]) {
 				dot(g, i, p.at(x, s.Y[k]), st.Stroke)

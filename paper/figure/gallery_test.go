@@ -76,7 +76,7 @@ func band() draw.Scene {
 		Y:     figure.Axis{Name: "illuminance", Unit: "lx", Zero: true},
 		Series: []figure.Series{
 			{Name: "predicted, with its uncertainty", X: d, Y: apply(d, law), Low: apply(d, func(x float64) float64 { return 0.9 * law(x) }), High: apply(d, func(x float64) float64 { return 1.1 * law(x) })},
-			{Name: "measured", X: []float64{0.4, 0.55, 0.7, 0.9, 1.1}, Y: []float64{4800, 2500, 1560, 960, 640}, Dots: true},
+			{Name: "measured", X: []float64{0.4, 0.55, 0.7, 0.9, 1.1}, Y: []float64{4800, 2500, 1560, 960, 640}, DotsOnly: true},
 			{Name: "an earlier lamp", X: d, Y: apply(d, func(x float64) float64 { return 0.7 * law(x) })},
 			{Name: "inverse square", X: d, Y: apply(d, func(x float64) float64 { return 700 / (x * x) }), Reference: true},
 		},
