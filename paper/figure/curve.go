@@ -173,10 +173,19 @@ func curves(c CurveChart, ex extras) draw.Scene {
 	}
 	p.guideLines(c.Guides)
 	d = p.data()
-	// References first, the main curve last, on top.
-	for pass := range 2 {
+	// References first, then curves, the main one over the others, and
+	// readings on top.
+	for pass := range 3 {
 		for i := len(c.Series) - 1; i >= 0; i-- {
-			if s := c.Series[i]; s.Reference == (pass == 0) {
+			s := c.Series[i]
+			turn := 1
+			switch {
+			case s.DotsOnly:
+				turn = 2
+			case s.Reference:
+				turn = 0
+			}
+			if turn == pass {
 				p.curve(d, i, s, st[i])
 			}
 		}
