@@ -325,7 +325,7 @@ func TestSmooth(t *testing.T) {
 				rest /= p
 			}
 		}
-		if m > n || rest != 1 || float64(m) < 0.93*float64(n) {
+		if m > n || rest != 1 || float64(m) < 0.9*float64(n) {
 			t.Fatalf("smooth(%d) = %d", n, m)
 		}
 	}

@@ -36,8 +36,8 @@ func (w Waveform) spectrum(mean float64) *spectrum {
 }
 
 // smooth is the largest product of twos, threes and fives up to n: a record's
-// end is left out for the sake of a fast transform, never more than a few per
-// cent of it.
+// end is left out for the sake of a fast transform, at most a tenth of a short
+// record and a thousandth of a long one.
 func smooth(n int) int {
 	best := 1
 	for a := 1; a <= n; a *= 2 {
