@@ -166,11 +166,11 @@ func (b *body) solveNode(s shape, t, td, rest float64) (float64, float64, coeffi
 	return t, td, c, 60, ErrNotSettled
 }
 
-// guess starts the node iteration from a total coefficient that fits trays
+// guess starts the node iteration from total coefficients that fit trays
 // within a few kelvin.
 func (b *body) guess() (t, td float64) {
-	h := 7.5 + 6.5*b.in.EmissivityBack
-	rise := min(b.total/(b.area*h), 110)
+	g := b.area*(8.5+6.2*b.in.EmissivityBack) + 9*b.edge*min(b.in.WallHeight, 0.06)
+	rise := min(b.total/g, 110)
 	return b.in.Ambient + rise, b.in.Ambient + 0.45*rise
 }
 
