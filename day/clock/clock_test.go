@@ -15,20 +15,17 @@ type caseFile struct {
 	Parameters map[string]map[string]float64
 	Models     map[string]struct{ Start State }
 	Schedules  []struct {
-		Name    string
-		Days    int
-		Control *string `json:"compare_with"`
-		Light   [][3]float64
-		Results map[string]struct {
-			Hourly    []State
-			CBTmin    []float64 `json:"cbtmin_h"`
-			Kind      []string  `json:"xmin_kind"`
-			DLMO      []float64 `json:"dlmo_h"`
-			DLMOPhase []float64 `json:"dlmo_phase_h"`
-			Each      []float64 `json:"phase_shift_each_h"`
-			Last      *float64  `json:"phase_shift_last_h"`
-		}
+		ScheduleCase
+		Results map[string]CaseResult
 	}
+}
+
+func (f *caseFile) starts() map[string]State {
+	out := map[string]State{}
+	for name, m := range f.Models {
+		out[name] = m.Start
+	}
+	return out
 }
 
 func readCases(t testing.TB) caseFile {
@@ -45,13 +42,6 @@ func readCases(t testing.TB) caseFile {
 		t.Fatal("cases.json is empty")
 	}
 	return f
-}
-
-func pieces(l [][3]float64) (out []Piece) {
-	for _, p := range l {
-		out = append(out, Piece{p[0], p[1], p[2]})
-	}
-	return out
 }
 
 func near(t *testing.T, what string, got, want, tol float64) {
@@ -77,49 +67,49 @@ func alike(t *testing.T, what string, got, want []float64) {
 // 1e-6 in the states and 1e-4 h in the times.
 func TestReferenceSchedules(t *testing.T) {
 	f := readCases(t)
-	for _, m := range Models() {
-		runs := map[string]Run{}
-		for _, s := range f.Schedules {
-			r, err := m.Simulate(f.Models[m.String()].Start, pieces(s.Light))
-			if err != nil {
-				t.Fatal(err)
-			}
-			runs[s.Name] = r
-			want := s.Results[m.String()]
+	byName := map[string]*ScheduleCase{}
+	for i := range f.Schedules {
+		byName[f.Schedules[i].Name] = &f.Schedules[i].ScheduleCase
+	}
+	for _, s := range f.Schedules {
+		var control *ScheduleCase
+		if s.Control != nil {
+			control = byName[*s.Control]
+		}
+		all, err := s.Compute(f.starts(), control)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range Models() {
+			got, want := all[m.String()], s.Results[m.String()]
 			what := m.String() + " " + s.Name
-			if len(r.Hourly) != len(want.Hourly) {
-				t.Fatalf("%s: %d hourly states, want %d", what, len(r.Hourly), len(want.Hourly))
+			if len(got.Hourly) != len(want.Hourly) {
+				t.Fatalf("%s: %d hourly states, want %d", what, len(got.Hourly), len(want.Hourly))
 			}
 			for h, ws := range want.Hourly {
 				for k := range ws {
-					d := r.Hourly[h][k] - ws[k]
+					d := got.Hourly[h][k] - ws[k]
 					if m == Hannay19 && k == 1 {
 						d = math.Remainder(d, 2*math.Pi)
 					}
 					near(t, what+" state", d, 0, 1e-6)
 				}
 			}
-			var mins []float64
-			for i, c := range r.CBTmin {
-				mins = append(mins, c.Hour)
-				if i < len(want.Kind) && c.Kind != want.Kind[i] {
-					t.Errorf("%s: minimum %d is %s, want %s", what, i, c.Kind, want.Kind[i])
+			alike(t, what+" CBTmin", got.CBTmin, want.CBTmin)
+			alike(t, what+" DLMO", got.DLMO, want.DLMO)
+			alike(t, what+" DLMO by phase", got.DLMOPhase, want.DLMOPhase)
+			alike(t, what+" shifts", got.Each, want.Each)
+			if want.Last != nil {
+				near(t, what+" last shift", *got.Last, *want.Last, 1e-4)
+			}
+			if len(got.Kind) != len(want.Kind) {
+				t.Fatalf("%s: %d kinds, want %d", what, len(got.Kind), len(want.Kind))
+			}
+			for i := range want.Kind {
+				if got.Kind[i] != want.Kind[i] {
+					t.Errorf("%s: minimum %d is %s, want %s", what, i, got.Kind[i], want.Kind[i])
 				}
 			}
-			alike(t, what+" CBTmin", mins, want.CBTmin)
-			alike(t, what+" DLMO", r.DLMO, want.DLMO)
-			alike(t, what+" DLMO by phase", r.DLMOPhase, want.DLMOPhase)
-			if s.Control == nil {
-				continue
-			}
-			light := pieces(s.Light)
-			control, err := m.Simulate(f.Models[m.String()].Start, repeat(Days(1, 7, 23, 150, 0), 0, light[len(light)-1].To))
-			if err != nil {
-				t.Fatal(err)
-			}
-			shifts := Shifts(r, control)
-			alike(t, what+" shifts", shifts, want.Each)
-			near(t, what+" last shift", shifts[len(shifts)-1], *want.Last, 1e-4)
 		}
 	}
 }

@@ -156,3 +156,52 @@ func TestDays(t *testing.T) {
 		}
 	}
 }
+
+// What the reference command prints is what the cases hold.
+func TestCaseForms(t *testing.T) {
+	b, err := os.ReadFile("testdata/sun.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var f struct {
+		Positions []struct {
+			PositionCase
+			Noaa map[string]float64
+		}
+		Days []struct {
+			DayCase
+			Levels map[string]CaseLevel
+			Hours  float64 `json:"day_hours"`
+		}
+	}
+	if err := json.Unmarshal(b, &f); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range f.Positions {
+		got, err := c.Compute()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k, want := range c.Noaa {
+			near(t, c.Place+" "+k, got[k], want, 1e-6)
+		}
+	}
+	for _, c := range f.Days {
+		got, err := c.Compute(zone(t, c.Zone))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "hours", got.Hours, c.Hours, 0)
+		for name, l := range c.Levels {
+			g := got.Levels[name]
+			if g.State != l.State || len(g.Events) != len(l.Events) {
+				t.Fatalf("%s %s: %+v, want %+v", c.Place, name, g, l)
+			}
+			for i, e := range l.Events {
+				if g.Events[i].Kind != e.Kind || g.Events[i].UTC.Sub(e.UTC).Abs() > 500*time.Millisecond {
+					t.Errorf("%s %s: %+v, want %+v", c.Place, name, g.Events[i], e)
+				}
+			}
+		}
+	}
+}

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"dawnsmith/finding"
+	"dawnsmith/light/eye"
+	"dawnsmith/light/spectrum"
 
 	"pgregory.net/rapid"
 )
@@ -56,6 +58,20 @@ func TestMelanopicMinutes(t *testing.T) {
 	if m, _ := Melanopic(1400); m.Rule != None || m.Minutes != 0 {
 		t.Errorf("1400 lx melanopic gives %+v, want no rule", m)
 	}
+}
+
+// The reference ratio is that of the published illuminant FL11 (CIE 15),
+// weighted after CIE S 026.
+func TestReferenceDER(t *testing.T) {
+	s, err := spectrum.Illuminant("FL11")
+	if err != nil {
+		t.Fatal(err)
+	}
+	der, err := eye.MelanopicDER(&s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "DER of FL11", ReferenceDER, der, 0.001)
 }
 
 func TestBadLightIsRefused(t *testing.T) {
