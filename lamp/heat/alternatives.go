@@ -63,7 +63,7 @@ func Alternatives(in *Input, lim Limits) ([]Alternative, error) {
 		if err != nil {
 			return
 		}
-		targets, _ := over(&v, &r, lim)
+		targets, _ := Over(&v, &r, lim)
 		out = append(out, Alternative{Kind: kind, What: what, Factor: factor, Input: v, Result: r, Clears: targets == 0})
 	}
 	if in.EmissivityBack < 0.8 {
@@ -100,7 +100,7 @@ func (in *Input) fewer(lim Limits) (float64, bool) {
 		if err != nil {
 			return false
 		}
-		targets, _ := over(&v, &r, lim)
+		targets, _ := Over(&v, &r, lim)
 		return targets == 0
 	}
 	if fits(1) || !fits(0.01) {

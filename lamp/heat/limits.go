@@ -66,8 +66,9 @@ func limits(in *Input, r *Result, lim Limits) []limit {
 	return ls
 }
 
-// over counts targets and hard limits passed, the air's own not counted.
-func over(in *Input, r *Result, lim Limits) (targets, hard int) {
+// Over counts the targets and the hard limits passed, the air's own left out;
+// quick and without words, for a search.
+func Over(in *Input, r *Result, lim Limits) (targets, hard int) {
 	for _, l := range limits(in, r, lim) {
 		if l.key == "heat.ambient" {
 			continue
