@@ -79,7 +79,7 @@ func (s *Solver) addWindow(f *field, g gaussSum, k float64, xs, ys []float64, px
 					if e := a * d * d; e < 34 {
 						v[i*len(from)+c] += w * math.Exp(-e)
 					}
-					m[i*len(from)+c] += w * w0 * (math.Erf(q*(d+period/2)) - math.Erf(q*(d-period/2)))
+					m[i*len(from)+c] += w * w0 * (erf(q*(d+period/2)) - erf(q*(d-period/2)))
 				}
 			})
 		}

@@ -104,9 +104,9 @@ func (ax *axis) cellTable(x []float64, a float64, most int) []float64 {
 	t := make([]float64, n*len(x))
 	for c, xv := range x {
 		ax.imagePoints(xv, a, 0, ax.l, most, func(v, w float64) {
-			prev := math.Erf(r * (ax.edge[0] - v))
+			prev := erf(r * (ax.edge[0] - v))
 			for i := range n {
-				e := math.Erf(r * (ax.edge[i+1] - v))
+				e := erf(r * (ax.edge[i+1] - v))
 				t[i*len(x)+c] += w * f * (e - prev)
 				prev = e
 			}

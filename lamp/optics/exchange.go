@@ -68,16 +68,6 @@ func graded(l, h, rim, body float64) []float64 {
 	return append(e, l)
 }
 
-// psi is the second antiderivative of exp(−u²): (√π/2)·u·erf(u) + ½exp(−u²).
-func psi(u float64) float64 {
-	const half = 0.88622692545275801364908 // √π/2
-	u = math.Abs(u)
-	if u > 6 {
-		return half * u
-	}
-	return half*u*math.Erf(u) + 0.5*math.Exp(-u*u)
-}
-
 // lines are an axis' parts of the exchange for every exponent a[k].
 type lines struct {
 	m int

@@ -122,7 +122,7 @@ func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 						v[q*n+c] += w * math.Exp(-e)
 					}
 				}
-				whole[c] += w * math.Sqrt(math.Pi) / (2 * r) * (math.Erf(r*(ax.l-x)) - math.Erf(-r*x))
+				whole[c] += w * math.Sqrt(math.Pi) / (2 * r) * (erf(r*(ax.l-x)) - erf(-r*x))
 			})
 		}
 		return v, whole

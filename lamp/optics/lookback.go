@@ -61,36 +61,37 @@ var (
 	fanWeight = [fanRadii]float64{0.05061426814518813, 0.11119051722668724, 0.15685332293894363, 0.18134189168918100, 0.18134189168918100, 0.15685332293894363, 0.11119051722668724, 0.05061426814518813}
 )
 
-// bounces is how many mirror walls at 0 and l a straight line to x crosses.
-func bounces(x, l float64) int {
-	n := int(math.Floor(x / l))
-	return max(n, -n)
-}
-
-// unfold brings x of the unfolded lattice back into 0…l.
-func unfold(x, l float64) float64 {
-	n := math.Floor(x / l)
-	x -= n * l
-	if int(n)%2 != 0 {
-		x = l - x
+// unfold brings x, in lattice cells, back into the box: the number of mirror
+// walls a straight line from the box to x crosses, and the place in 0…1.
+func unfold(x float64) (bounces int, u float64) {
+	const far = 1 << 20
+	n := int(x+far) - far // floor
+	u = x - float64(n)
+	if n%2 != 0 {
+		u = 1 - u
 	}
-	return x
+	if n < 0 {
+		n = -n
+	}
+	return n, u
 }
 
 // ray follows the light that reaches (x, y) on the sheet with direction
 // cosines s back to the floor and, mirrored there, to the sheet.
 func (p *panels) ray(floor, back *way, x, y, sx, sy, k float64) {
 	t := p.b.Height / math.Sqrt(max(1e-6, 1-sx*sx-sy*sy))
-	n := bounces(x-t*sx, p.b.Length) + bounces(y-t*sy, p.b.Width)
-	floor[min(n, nearBounces+1)] += k
-	n = bounces(x-2*t*sx, p.b.Length) + bounces(y-2*t*sy, p.b.Width)
-	back[min(n, nearBounces+1)] += k
+	il, iw := 1/p.b.Length, 1/p.b.Width
+	nx, _ := unfold((x - t*sx) * il)
+	ny, _ := unfold((y - t*sy) * iw)
+	floor[min(nx+ny, nearBounces+1)] += k
+	nx, _ = unfold((x - 2*t*sx) * il)
+	ny, _ = unfold((y - 2*t*sy) * iw)
+	back[min(nx+ny, nearBounces+1)] += k
 }
 
-// look gathers ray over the fan towards (ox, oy), as luminance.
-func (p *panels) look(floor, back *way, x, y, ox, oy, turn, k float64) {
-	var buf [fanRadii * fanAngles]fanRay
-	for _, r := range p.film.fan(ox, oy, turn, buf[:]) {
+// look gathers ray over a fan, as luminance.
+func (p *panels) look(floor, back *way, x, y float64, fan []fanRay, k float64) {
+	for _, r := range fan {
 		p.ray(floor, back, x, y, r.sx, r.sy, k*r.weight/math.Pi)
 	}
 }
@@ -170,25 +171,17 @@ func overlaps(c []interval, bin float64) [][glowBins]float64 {
 	return o
 }
 
-// look gathers the LED planes over the fan towards (ox, oy), as luminance per
-// lumen.
-func (g *glow) look(p *panels, dst *way, x, y, ox, oy, turn, k float64) {
-	var buf [fanRadii * fanAngles]fanRay
-	l, w := p.b.Length, p.b.Width
-	for _, r := range p.film.fan(ox, oy, turn, buf[:]) {
+// look gathers the LED planes over a fan, as luminance per lumen.
+func (g *glow) look(p *panels, dst *way, x, y float64, fan []fanRay, k float64) {
+	il, iw := 1/p.b.Length, 1/p.b.Width
+	for _, r := range fan {
 		c := math.Sqrt(max(1e-6, 1-r.sx*r.sx-r.sy*r.sy))
 		for i := range g.planes {
 			q := &g.planes[i]
 			t := q.h / c
-			px, py := x-t*r.sx, y-t*r.sy
-			n := bounces(px, l) + bounces(py, w)
-			bx := min(glowBins-1, int(unfold(px, l)/l*glowBins))
-			by := min(glowBins-1, int(unfold(py, w)/w*glowBins))
-			v := q.density[by*glowBins+bx]
-			if q.m != 1 {
-				v *= math.Pow(c, q.m-1)
-			}
-			dst[min(n, nearBounces+1)] += k * r.weight * v
+			nx, u := unfold((x - t*r.sx) * il)
+			ny, v := unfold((y - t*r.sy) * iw)
+			dst[min(nx+ny, nearBounces+1)] += k * r.weight * q.at(u, v, c)
 		}
 	}
 }

@@ -169,12 +169,14 @@ func (r *Solution) lobeLight(x, y, sx, sy, turn float64) (leds, rest float64) {
 		c := math.Sqrt(max(1e-8, 1-q.sx*q.sx-q.sy*q.sy))
 		for i := range r.glow.planes {
 			p := &r.glow.planes[i]
-			px, py := x-p.h/c*q.sx, y-p.h/c*q.sy
-			keep := g.x.pass(int(math.Floor(px/l))) * g.y.pass(int(math.Floor(py/w)))
+			px, py := (x-p.h/c*q.sx)/l, (y-p.h/c*q.sy)/w
+			keep := g.x.pass(int(math.Floor(px))) * g.y.pass(int(math.Floor(py)))
 			if keep == 0 {
 				continue
 			}
-			leds += q.weight * keep * p.at(unfold(px, l)/l, unfold(py, w)/w, c)
+			_, u := unfold(px)
+			_, v := unfold(py)
+			leds += q.weight * keep * p.at(u, v, c)
 		}
 	}
 	return leds, rest / math.Pi

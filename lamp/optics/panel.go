@@ -58,6 +58,7 @@ func (p *panels) spread(f *field, g gaussSum, ex, ey []float64, dst []way) {
 	nx, ny := len(ex)-1, len(ey)-1
 	const nb = nearBounces + 1
 	tx, ty := make([]float64, nx*nb*len(f.x)), make([]float64, ny*nb*len(f.y))
+	vy, lv := make([]float64, ny*nb), make([]float64, len(f.y))
 	area := (ex[1] - ex[0]) * (ey[1] - ey[0])
 	for k, a := range g.a {
 		if math.Abs(g.c[k])*math.Pi/a < 1e-9*math.Abs(g.c[0])*math.Pi/g.a[0] {
@@ -66,14 +67,28 @@ func (p *panels) spread(f *field, g gaussSum, ex, ey []float64, dst []way) {
 		imageIntegrals(tx, f.x, ex, a, p.b.Length)
 		imageIntegrals(ty, f.y, ey, a, p.b.Width)
 		c := g.c[k] / (area * p.total)
-		for i := range nx {
-			for bx := range nb {
-				col := tx[(i*nb+bx)*len(f.x) : (i*nb+bx+1)*len(f.x)]
+		nc, nl := len(f.x), len(f.y)
+		for q := range vy {
+			vy[q] = dot(f.lineSum, ty[q*nl:])
+		}
+		for q := range nx * nb {
+			col := tx[q*nc : (q+1)*nc]
+			i, bx := q/nb, q%nb
+			if f.product {
+				v := dot(f.colSum, col) * c / f.total
 				for j := range ny {
+					d := &dst[j*nx+i]
 					for by := range nb - bx {
-						line := ty[(j*nb+by)*len(f.y) : (j*nb+by+1)*len(f.y)]
-						dst[j*nx+i][bx+by] += c * f.across(col, line)
+						d[bx+by] += v * vy[j*nb+by]
 					}
+				}
+				continue
+			}
+			f.alongLines(col, lv)
+			for j := range ny {
+				d := &dst[j*nx+i]
+				for by := range nb - bx {
+					d[bx+by] += c * dot(lv, ty[(j*nb+by)*nl:])
 				}
 			}
 		}
@@ -87,23 +102,25 @@ func imageIntegrals(dst, x, edge []float64, a, l float64) {
 	r := math.Sqrt(a)
 	f := math.Sqrt(math.Pi) / (2 * r)
 	n := len(edge) - 1
-	for c := range n {
-		for b := range nb {
-			row := dst[(c*nb+b)*len(x) : (c*nb+b+1)*len(x)]
-			for i, xv := range x {
-				s := 0.0
-				for side := -1; side <= 1; side += 2 {
-					if b == 0 && side > 0 {
-						break
-					}
-					lo, hi := imageOf(edge[c], edge[c+1], side*b, l)
-					u, v := r*(lo-xv), r*(hi-xv)
-					if u > 6 || v < -6 {
-						continue
-					}
-					s += math.Erf(v) - math.Erf(u)
-				}
-				row[i] = f * s
+	clear(dst)
+	for i, xv := range x {
+		for b := -nearBounces; b <= nearBounces; b++ {
+			lo, hi := imageOf(edge[0], edge[n], b, l)
+			if r*(lo-xv) > 6 || r*(hi-xv) < -6 {
+				continue
+			}
+			k := max(b, -b)
+			p, step := 0, 1 // the image's cells from low to high
+			if b%2 != 0 {
+				p, step = n-1, -1
+			}
+			prev := erf(r * (lo - xv))
+			for range n {
+				_, hi := imageOf(edge[p], edge[p+1], b, l)
+				e := erf(r * (hi - xv))
+				dst[(p*nb+k)*len(x)+i] += f * (e - prev)
+				prev = e
+				p += step
 			}
 		}
 	}
@@ -177,6 +194,7 @@ func latticeRow(dst, x []float64, a, l float64) {
 // mean reads the face's mean luminance at normal view.
 func (p *panels) mean(s *sideShares) probe {
 	var q probe
+	var rays [fanRadii * fanAngles]fanRay
 	area := p.b.FaceArea()
 	n := float64(p.nx * p.ny)
 	fold(&q[0].direct, s.led, 1/(math.Pi*area))
@@ -186,7 +204,7 @@ func (p *panels) mean(s *sideShares) probe {
 		for i := range p.nx {
 			x, y := (float64(i)+0.5)*p.b.Length/float64(p.nx), (float64(j)+0.5)*p.b.Width/float64(p.ny)
 			if p.film != nil {
-				p.look(&q[1].floor, &q[1].back, x, y, 0, 0, turnOf(j*p.nx+i), 1/n)
+				p.look(&q[1].floor, &q[1].back, x, y, p.film.fan(0, 0, turnOf(j*p.nx+i), rays[:]), 1/n)
 			}
 			p.ray(&q[2].floor, &q[2].back, x, y, 0, 0, 1/(n*math.Pi))
 		}
@@ -220,6 +238,7 @@ func (p *panels) normalLobe(ex, ey []float64, dst *way) {
 // over one cell of the lattice.
 func (p *panels) centre(l Lattice) probe {
 	var q probe
+	var rays [fanRadii * fanAngles]fanRay
 	x, y := p.b.Length/2, p.b.Width/2
 	dx, dy := min(l.Pitch, p.b.Length)/2, min(l.Spacing, p.b.Width)/2
 	if l.Staggered {
@@ -242,7 +261,7 @@ func (p *panels) centre(l Lattice) probe {
 	fold(&q[0].back, c[0][:], 1/math.Pi)
 	p.normalLobe(ex, ey, &q[1].direct)
 	if p.film != nil {
-		p.look(&q[1].floor, &q[1].back, x, y, 0, 0, 0.5, 1)
+		p.look(&q[1].floor, &q[1].back, x, y, p.film.fan(0, 0, 0.5, rays[:]), 1)
 	}
 	p.ray(&q[2].floor, &q[2].back, x, y, 0, 0, 1/math.Pi)
 	return q
@@ -252,6 +271,7 @@ func (p *panels) centre(l Lattice) probe {
 func (p *panels) target(t *Target) probe {
 	var q probe
 	var buf [3]Vec
+	var rays [fanRadii * fanAngles]fanRay
 	planes := t.planes(buf[:0])
 	l, w := p.b.Length, p.b.Width
 	dx, dy := l/float64(p.nx), w/float64(p.ny)
@@ -273,13 +293,16 @@ func (p *panels) target(t *Target) probe {
 				q[0].back[b] += k / math.Pi * p.back[n][b]
 			}
 			if p.film != nil {
-				p.look(&q[1].floor, &q[1].back, x, y, v.X, v.Y, turnOf(n), k)
-				p.glow.look(p, &q[1].direct, x, y, v.X, v.Y, turnOf(n), k)
+				fan := p.film.fan(v.X, v.Y, turnOf(n), rays[:])
+				p.look(&q[1].floor, &q[1].back, x, y, fan, k)
+				p.glow.look(p, &q[1].direct, x, y, fan, k)
 			}
 			p.ray(&q[2].floor, &q[2].back, x, y, v.X, v.Y, k/math.Pi)
 		}
 	}
-	p.straight(t, planes, &q[2].direct)
+	if p.b.Sheet.Through > 0 {
+		p.straight(t, planes, &q[2].direct)
+	}
 	return q
 }
 

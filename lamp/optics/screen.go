@@ -30,7 +30,7 @@ type Finish struct {
 	Walls            Surface
 	Floor            Surface // between the strip bands
 	StripReflectance float64 // mean of the bands
-	Sheet            Sheet   // its LobeFWHM must be the prepared one
+	Sheet            Sheet   // its LobeFWHM must be the prepared one; Lobe and Through may be over 0 only if they were
 	LEDFlux          float64 // lm of all LEDs, in the prepared pattern
 }
 
@@ -161,6 +161,9 @@ func (p *Prepared) Screen(f Finish) (Quick, error) {
 	}
 	if f.Sheet.Lobe > 0 && (!p.hasLobe || f.Sheet.LobeFWHM != p.box.Sheet.LobeFWHM) {
 		return Quick{}, &InputError{"sheet.lobe_fwhm", fmt.Sprintf("%.4g", f.Sheet.LobeFWHM*180/math.Pi), fmt.Sprintf("%.4g, the prepared one", p.box.Sheet.LobeFWHM*180/math.Pi), "prepare the box once for each lobe width"}
+	}
+	if f.Sheet.Through > 0 && p.box.Sheet.Through == 0 {
+		return Quick{}, &InputError{"sheet.unscattered", fmt.Sprintf("%.4g", f.Sheet.Through), "0, as prepared", "prepare the box with a sheet that passes unscattered light"}
 	}
 	m := floorMix{p.mix.share, f.StripReflectance}
 	e := exchangeOf(&p.box, &p.shares, m, f.Walls, f.Floor, f.Sheet)

@@ -183,15 +183,15 @@ func latticeIntegrals(dst, x []float64, a, l float64, n int) {
 	r := math.Sqrt(a)
 	f := math.Sqrt(math.Pi) / (2 * r)
 	for i, xv := range x {
-		lo, hi := -math.Erf(r*xv), math.Erf(r*(l-xv))
+		lo, hi := -erf(r*xv), erf(r*(l-xv))
 		dst[i] = f * (hi - lo)
 		for b := 1; b <= n; b++ {
 			if hi == 1 && lo == -1 {
 				dst[b*len(x)+i] = 0
 				continue
 			}
-			hi2 := math.Erf(r * (float64(b+1)*l - xv))
-			lo2 := -math.Erf(r * (float64(b)*l + xv))
+			hi2 := erf(r * (float64(b+1)*l - xv))
+			lo2 := -erf(r * (float64(b)*l + xv))
 			dst[b*len(x)+i] = f * (hi2 - hi + lo - lo2)
 			hi, lo = hi2, lo2
 		}
