@@ -3,6 +3,7 @@ package app
 import (
 	"math"
 
+	"dawnsmith/lamp/optics"
 	"dawnsmith/lamp/part"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/search"
@@ -37,9 +38,9 @@ var groups = []struct {
 	keys  []string
 }{
 	{"Light where it counts", []string{predict.MeterLux, predict.EyeLux, predict.EyeMelanopic, "minutes_photopic", "minutes_melanopic"}},
-	{"The face", []string{predict.FaceMean, predict.FacePeak, predict.FaceContrast, predict.Ripple, predict.DotRatio, predict.FaceExitance}},
+	{"The face", []string{predict.FaceMean, predict.FacePeak, predict.FaceContrast, optics.KeyCentre, optics.KeyCorner, optics.KeyEvenness, predict.Ripple, optics.KeyRimRipple, predict.DotRatio, predict.FaceExitance}},
 	{"The light itself", []string{predict.CCT, predict.Duv, predict.Ra, "r9", "rf", "rg", predict.DER, "ler_lm_w"}},
-	{"Eyes", []string{predict.BlueFace, predict.BlueClose, predict.BlueEfficacy, predict.EyeElevation}},
+	{"Eyes", []string{predict.BlueFace, predict.BlueClose, predict.BlueEfficacy, predict.EyeElevation, optics.KeySolidAngle, optics.KeyUGR}},
 	{"Light in the box", []string{predict.FluxLED, predict.FluxOut, predict.BoxShare, predict.LostFloor, predict.LostWalls, predict.LostSheet}},
 	{"Current and power", []string{predict.StripPower, predict.SupplyCurrent, predict.SupplyLoad, predict.SupplyNeeded, predict.MainsPower, predict.MainsEfficacy, predict.CopperLoss, predict.Evenness, predict.LeadDrop}},
 	{"Heat", []string{predict.LampHeat, predict.StripTemp, predict.JunctionTemp, predict.BackTemp, predict.FloorTemp, predict.SheetTemp, predict.FluxShare}},
@@ -120,7 +121,7 @@ func (ans *Answer) row(m metric.Metric) (Row, bool) {
 }
 
 var percentKeys = map[string]bool{predict.BoxShare: true, predict.LostFloor: true, predict.LostWalls: true, predict.LostSheet: true,
-	predict.Ripple: true, predict.Evenness: true, predict.FluxShare: true}
+	predict.Ripple: true, predict.Evenness: true, predict.FluxShare: true, optics.KeyEvenness: true, optics.KeyRimRipple: true}
 
 // digits is how many significant digits a number deserves when its
 // uncertainty is not asked for.

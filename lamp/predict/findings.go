@@ -17,6 +17,7 @@ func findings(l lamp.Lamp, r *Result) []finding.Finding {
 	fs = append(fs, r.Box.Findings()...)
 	fs = append(fs, electric(l, r)...)
 	fs = append(fs, heat.Check(&r.HeatInput, &r.Heat, limits(l))...)
+	fs = append(fs, r.HeatInput.Outside()...)
 	fs = append(fs, eyes(l, r)...)
 	fs = append(fs, hanging(l, r)...)
 	finding.Sort(fs)
@@ -130,7 +131,11 @@ func percent(x float64) string { return quantity.Digits(x*100, 2) + "\u202f%" }
 func (p *Prepared) assumptions(l lamp.Lamp, r *Result) []string {
 	out := []string{
 		"no light from the room or from other lamps is counted",
-		"floor and walls of the box shine evenly; the light straight from the LEDs keeps its true spread",
+		map[Grade]string{
+			Full:  "light followed patch by patch through the box, every LED at its place; the sheet reflects diffusely",
+			Live:  "light followed patch by patch through the box, coarsely, for sliders",
+			Quick: "floor and walls of the box shine evenly; the light straight from the LEDs keeps its true spread",
+		}[r.Grade],
 		fmt.Sprintf("air at the lamp %s, steady state, tray free in air with 50 mm above and behind", quantity.Format(l.Spec.Place.Air, quantity.Temperature, 3)),
 	}
 	for _, s := range p.sources {

@@ -31,6 +31,11 @@ type Result struct {
 	HeatInput  heat.Input
 	Optics     optics.Balance
 	Box        optics.Box
+	// Face is the map of the face; nil from the Quick grade.
+	Face *optics.Face
+	// Light is the solved box, for more places and views; nil from Quick.
+	Light *optics.Solution
+	Grade Grade
 	// LuxBound bounds the relative error of the light model's luminance and
 	// illuminance.
 	LuxBound float64
@@ -54,15 +59,44 @@ type Channel struct {
 // ErrNoAgreement means that circuit and heat did not settle.
 var ErrNoAgreement = errors.New("circuit and heat do not settle on a temperature: the lamp runs away; use fewer watts or a better cooled tray")
 
+// Grade is how finely the light is followed; circuit and heat are the same in
+// all.
+type Grade int
+
+const (
+	// Full follows the light patch by patch at its usual fineness: what is
+	// published.
+	Full Grade = iota
+	// Live does so more coarsely, for sliders: a few milliseconds.
+	Live
+	// Quick takes floor, walls and sheet as evenly bright.
+	Quick
+)
+
+// bound is what each grade's luminance and illuminance may be off by,
+// relative, as lamp/optics states it.
+func (g Grade) bound(q optics.Quick) float64 {
+	switch g {
+	case Full:
+		return 0.005
+	case Live:
+		return 0.01
+	}
+	return q.LuxBound
+}
+
 // Lamp works one lamp out in full. It fails on a lamp that the models cannot
 // describe (see each package's range); faults of a describable lamp are
 // findings.
-func Lamp(l lamp.Lamp) (Result, error) {
+func Lamp(l lamp.Lamp) (Result, error) { return At(l, Full) }
+
+// At works one lamp out at a grade.
+func At(l lamp.Lamp, g Grade) (Result, error) {
 	p, err := Prepare(l)
 	if err != nil {
 		return Result{}, err
 	}
-	return p.Lamp(l)
+	return p.At(l, g)
 }
 
 // state is what goes round between circuit, heat and light.
@@ -105,8 +139,11 @@ func (p *Prepared) nominals(l lamp.Lamp) ([]nominal, error) {
 	return out, nil
 }
 
-// Lamp works out one lamp of the prepared family.
-func (p *Prepared) Lamp(l lamp.Lamp) (Result, error) {
+// Lamp works out one lamp of the prepared family in full.
+func (p *Prepared) Lamp(l lamp.Lamp) (Result, error) { return p.At(l, Full) }
+
+// At works out one lamp of the prepared family at a grade.
+func (p *Prepared) At(l lamp.Lamp, g Grade) (Result, error) {
 	if err := p.fits(l); err != nil {
 		return Result{}, err
 	}
@@ -114,14 +151,12 @@ func (p *Prepared) Lamp(l lamp.Lamp) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	r := Result{Lamp: l, Numbers: map[string]float64{}}
+	r := Result{Lamp: l, Numbers: map[string]float64{}, Grade: Quick}
 	s := state{strip: l.Spec.Place.Air + 20, junction: l.Spec.Place.Air + 25}
 	cold := 0.0
-	if p.cache != nil { // flux along the rows differs from lamp to lamp
-		q := *p
-		q.cache = nil
-		p = &q
-	}
+	own := *p
+	own.cache = nil // the flux along the rows differs from lamp to lamp
+	p = &own
 	for r.Rounds = 1; ; r.Rounds++ {
 		if r.Rounds > 40 {
 			return Result{}, ErrNoAgreement
@@ -131,7 +166,7 @@ func (p *Prepared) Lamp(l lamp.Lamp) (Result, error) {
 			return Result{}, err
 		}
 		if r.Rounds == 1 {
-			c := Result{Lamp: l, Numbers: map[string]float64{}}
+			c := Result{Lamp: l, Numbers: map[string]float64{}, Grade: Quick}
 			if _, err := p.round(l, noms, state{reference, reference + noms[0].rise}, &c); err != nil {
 				return Result{}, err
 			}
@@ -143,7 +178,10 @@ func (p *Prepared) Lamp(l lamp.Lamp) (Result, error) {
 			return Result{}, ErrNoAgreement
 		}
 		if moved < 0.01 {
-			break
+			if r.Grade == g {
+				break
+			}
+			r.Grade = g // temperatures are nearly right: now follow the light in full
 		}
 	}
 	r.Numbers[FluxShare] = r.Numbers[FluxLED] / cold
@@ -218,7 +256,7 @@ func (p *Prepared) round(l lamp.Lamp, noms []nominal, s state, r *Result) (state
 		return state{}, errors.New("the lamp gives no light: the supply's voltage is below what the strip's LEDs need; check voltage and drive")
 	}
 	r.Box = b
-	if r.Optics, err = optics.ThreeSurface(b); err != nil {
+	if err := p.follow(b, r); err != nil {
 		return state{}, fmt.Errorf("light: %w", err)
 	}
 	n := r.Numbers
@@ -317,23 +355,29 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	}
 	flux := out.Luminous()
 	area := l.FaceArea()
-	// The box lets the colours out unequally; what is read per lumen out stays.
-	k := flux / q.Out
-	mean := q.Mean * k
-	n[FluxOut], n[FaceExitance], n[FaceMean] = flux, flux/area, mean
-	n[BoxShare] = flux / n[FluxLED]
+	n[FaceExitance], n[FluxOut], n[BoxShare] = flux/area, flux, flux/n[FluxLED]
 	n[LostFloor], n[LostWalls], n[LostSheet] = r.Optics.AbsorbedFloor, r.Optics.AbsorbedWalls, r.Optics.AbsorbedSheet
-	n[Ripple] = q.Ripple
-	slow := math.Max(q.Centre*k, mean)
-	n[FacePeak] = slow * (1 + q.Ripple)
+	// The box lets the colours out unequally; what is read per lumen out stays.
+	k := flux / r.Optics.Out
+	look := faceLook{mean: q.Mean, centre: q.Centre, ripple: q.Ripple, lux: [targetCount]float64{q.Lux[atMeter], q.Lux[atEye], q.Lux[atEyeUncut]}}
+	if r.Light != nil {
+		if look, err = lookAt(l, r.Light); err != nil {
+			return fmt.Errorf("light: %w", err)
+		}
+		p.more(l, r, k)
+	}
+	mean := look.mean * k
+	n[FaceMean], n[Ripple] = mean, look.ripple
+	slow := math.Max(math.Max(look.centre, look.brightest)*k, mean)
+	n[FacePeak] = slow * (1 + look.ripple)
 	n[FaceContrast] = mean / l.Spec.Place.Surround
-	n[MeterLux], n[EyeLux], n[EyeLuxUncut] = q.Lux[atMeter]*k, q.Lux[atEye]*k, q.Lux[atEyeUncut]*k
+	n[MeterLux], n[EyeLux], n[EyeLuxUncut] = look.lux[atMeter]*k, look.lux[atEye]*k, look.lux[atEyeUncut]*k
 	n[EyeElevation] = l.Spec.Place.Elevation() * 180 / math.Pi
 	var inCone float64
 	if n[DotRatio], inCone, err = dots(l, r.Box, n[FluxLED], mean); err != nil {
 		return err
 	}
-	r.LuxBound = q.LuxBound
+	r.LuxBound = r.Grade.bound(q)
 
 	if out.Power() > 0 && n[EyeLux] > 0 {
 		r.Spectrum = out.Scale(n[EyeLux] / flux)

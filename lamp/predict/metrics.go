@@ -1,6 +1,9 @@
 package predict
 
 import (
+	"slices"
+
+	"dawnsmith/lamp/optics"
 	"dawnsmith/light/assay"
 	"dawnsmith/metric"
 )
@@ -104,20 +107,14 @@ var own = []metric.Metric{
 // Metrics declares every number of a prediction: this package's own, then
 // those that light/assay takes of the light at the eye.
 func Metrics() []metric.Metric {
-	return append(append([]metric.Metric{}, own...), assay.Metrics()...)
+	return slices.Concat(own, optics.Metrics(), assay.Metrics())
 }
 
 // Declared finds a metric by key; false when there is none.
 func Declared(key string) (metric.Metric, bool) {
-	for _, m := range own {
-		if m.Key == key {
-			return m, true
-		}
-	}
-	for _, m := range assay.Metrics() {
-		if m.Key == key {
-			return m, true
-		}
+	all := Metrics()
+	if i := slices.IndexFunc(all, func(m metric.Metric) bool { return m.Key == key }); i >= 0 {
+		return all[i], true
 	}
 	return metric.Metric{}, false
 }

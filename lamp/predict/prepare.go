@@ -27,6 +27,10 @@ type Prepared struct {
 	// cache keeps the worked-up boxes of the family by number of rows; nil for
 	// a Prepared that is shared.
 	cache *Cache
+	// solver is the full solution's geometry, kept while circuit, heat and light
+	// go round; each call of At works on its own copy of the Prepared.
+	solver      *optics.Solver
+	solverGrade Grade
 }
 
 // behind is the light of one channel after the box, per lumen that leaves.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"dawnsmith/lamp"
+	"dawnsmith/lamp/optics"
 	"dawnsmith/lamp/part"
 	"dawnsmith/light/phosphor"
 	"dawnsmith/quantity"
@@ -39,6 +40,12 @@ func Spread(l lamp.Lamp) (Uncertain, error) {
 	if err != nil {
 		return Uncertain{}, err
 	}
+	// What a move does is taken from the quick grade, relative to that grade's
+	// own number: the grades differ far less in slope than in value.
+	quick, err := p.At(l, Quick)
+	if err != nil {
+		return Uncertain{}, err
+	}
 	u := Uncertain{Result: base, Values: make(map[string]quantity.Value, len(base.Numbers))}
 	terms := map[string][]quantity.Term{}
 	add := func(key, source string, d float64) {
@@ -50,19 +57,26 @@ func Spread(l lamp.Lamp) (Uncertain, error) {
 		up, errUp := p.moved(l, k, +1)
 		down, errDown := p.moved(l, k, -1)
 		for key, x := range base.Numbers {
+			q, ok := quick.Numbers[key]
+			if !ok {
+				continue // modelTerms speaks for what only the full grade has
+			}
 			var d float64
 			switch {
 			case errUp == nil && errDown == nil:
 				d = (up.Numbers[key] - down.Numbers[key]) / 2
 			case errUp == nil:
-				d = up.Numbers[key] - x
+				d = up.Numbers[key] - q
 			case errDown == nil:
-				d = x - down.Numbers[key]
+				d = q - down.Numbers[key]
+			}
+			if q > 0 && x > 0 && scales[key] {
+				d *= x / q
 			}
 			add(key, k.source, d)
 		}
 	}
-	p.modelTerms(l, base, add)
+	p.modelTerms(l, base, terms, add)
 	for key, x := range base.Numbers {
 		ts := terms[key]
 		slices.SortFunc(ts, func(a, b quantity.Term) int {
@@ -83,8 +97,13 @@ func (p *Prepared) moved(l lamp.Lamp, k knob, by float64) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	return q.Lamp(m)
+	return q.At(m, Quick)
 }
+
+// scales marks the numbers that go as the light: their quick slopes are taken
+// relative to their value.
+var scales = map[string]bool{FluxOut: true, FaceExitance: true, FaceMean: true, FacePeak: true, FaceContrast: true, MeterLux: true, EyeLux: true,
+	EyeLuxUncut: true, EyeMelanopic: true, BlueFace: true, BlueClose: true, MainsEfficacy: true, Ripple: true, DotRatio: true}
 
 // clone copies a lamp as deep as the knobs reach.
 func clone(l lamp.Lamp) lamp.Lamp {
@@ -192,7 +211,7 @@ func knobs(l lamp.Lamp) []knob {
 }
 
 // modelTerms adds what the models themselves leave open, as each states it.
-func (p *Prepared) modelTerms(l lamp.Lamp, r Result, add func(key, source string, d float64)) {
+func (p *Prepared) modelTerms(l lamp.Lamp, r Result, terms map[string][]quantity.Term, add func(key, source string, d float64)) {
 	n := r.Numbers
 	light := []string{FluxOut, FaceExitance, FaceMean, FacePeak, FaceContrast, MeterLux, EyeLux, EyeLuxUncut, EyeMelanopic, BlueFace, BlueClose, MainsEfficacy, BoxShare, "edi_mel_lx"}
 	for _, k := range light {
@@ -201,7 +220,17 @@ func (p *Prepared) modelTerms(l lamp.Lamp, r Result, add func(key, source string
 	for _, k := range []string{FacePeak, BlueFace, BlueClose} {
 		add(k, "model: brightest spot of the face", n[k]*peakU)
 	}
-	add(Ripple, "model: ripple", 0.2*n[Ripple])
+	add(Ripple, "model: ripple", 0.03*n[Ripple])
+	// The face's shape follows the flux's errors as a whole and the lining's
+	// and sheet's a little: 3 % for the darkest cell, 5 % for the corner.
+	add(optics.KeyEvenness, "model: shape of the face", 0.03*n[optics.KeyEvenness])
+	for key, u := range map[string]float64{optics.KeyCentre: 0.01, optics.KeyCorner: 0.05} {
+		if n[key] > 0 {
+			rel := quantity.Value{X: n[FaceMean], Terms: terms[FaceMean]}.U() / n[FaceMean]
+			add(key, "as the mean luminance of the face", rel*n[key])
+			add(key, "model: shape of the face", u*n[key])
+		}
+	}
 	for _, k := range []string{StripTemp, JunctionTemp, BackTemp, FloorTemp, SheetTemp} {
 		// Convection coefficients hold to about a tenth (Incropera et al.,
 		// Fundamentals of Heat and Mass Transfer, 9.6: up to 25 % for single

@@ -1,0 +1,78 @@
+package predict
+
+import (
+	"math"
+
+	"dawnsmith/lamp"
+	"dawnsmith/lamp/optics"
+)
+
+// follow finds where the light of the box goes, at the grade of r.
+func (p *Prepared) follow(b optics.Box, r *Result) error {
+	if r.Grade == Quick || b.Sheet.T == 1 {
+		var err error
+		r.Optics, err = optics.ThreeSurface(b)
+		return err
+	}
+	if p.solver == nil || p.solverGrade != r.Grade {
+		d := optics.Standard
+		if r.Grade == Live {
+			d = optics.Draft
+		}
+		var err error
+		if p.solver, err = optics.NewSolver(b, p.film, optics.Options{Detail: d}); err != nil {
+			return err
+		}
+		p.solverGrade = r.Grade
+	}
+	sol, err := p.solver.Solve(b)
+	if err != nil {
+		return err
+	}
+	r.Light, r.Face, r.Optics = sol, &sol.Face, sol.Balance
+	return nil
+}
+
+// faceLook is what the face shows and gives, per the box's own lumens.
+type faceLook struct {
+	mean, centre, brightest float64 // cd/m²
+	ripple                  float64
+	lux                     [targetCount]float64
+}
+
+func lookAt(l lamp.Lamp, s *optics.Solution) (faceLook, error) {
+	f := faceLook{mean: s.Face.Mean, centre: s.Face.Centre, ripple: s.Ripple()}
+	// The map's brightest cell holds the spots too where they show; the slow
+	// part is what is left without them.
+	f.brightest = s.Face.Max / (1 + f.ripple)
+	for i, t := range sight(l) {
+		e, err := s.Illuminance(t)
+		if err != nil {
+			return f, err
+		}
+		f.lux[i] = e
+	}
+	return f, nil
+}
+
+// more takes the numbers that only the solved box gives.
+func (p *Prepared) more(l lamp.Lamp, r *Result, k float64) {
+	n, s := r.Numbers, r.Light
+	n[optics.KeyEvenness] = s.Face.Evenness
+	n[optics.KeyCentre], n[optics.KeyCorner] = s.Face.Centre*k, s.Face.Corner*k
+	n[optics.KeyDirect] = s.Face.Direct
+	if r.Grade != Full {
+		return
+	}
+	n[optics.KeyRimRipple] = s.RimRipple()
+	eye := sight(l)[atEye]
+	if g, err := s.Glare(eye, l.Spec.Place.Surround); err == nil && g.Mean > 0 {
+		n[optics.KeySolidAngle] = g.SolidAngle
+		if g.UGR > 0 {
+			n[optics.KeyUGR] = g.UGR + 8*math.Log10(k)
+		}
+		if g.DGPInRange {
+			n[optics.KeyDGP] = g.DGP
+		}
+	}
+}
