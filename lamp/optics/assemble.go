@@ -358,4 +358,65 @@ func (g *grid) finish(p *parity, d []float64) {
 			row[j] *= s * d[j]
 		}
 	}
+	p.summarise(g)
+}
+
+// summarise notes the empty stretches of rows and, for the even pattern, the
+// exchange among whole surfaces.
+func (p *parity) summarise(g *grid) {
+	o := g.offsets()
+	p.first, p.group = make([]int, p.n), make([]int, p.n)
+	for k := range p.n {
+		switch {
+		case k < o.sheet:
+			p.first[k] = o.sheet // the floor does not see itself
+		case k < o.wallX:
+			p.group[k] = 1
+		case k < o.wallY:
+			p.group[k] = 2
+		default:
+			p.group[k] = 3
+		}
+	}
+	for k := range p.n {
+		a := g.area[k]
+		p.area[p.group[k]] += a
+		row := p.f[k*p.n : (k+1)*p.n]
+		for j, v := range row {
+			p.coarse[p.group[k]][p.group[j]] += a * v
+		}
+	}
+	for i := range groups {
+		for j := range groups {
+			p.coarse[i][j] /= p.area[i]
+		}
+	}
+}
+
+// guess is a start for the sweeps: each surface evenly lit by the others on
+// top of its direct light.
+func (p *parity) guess(g *grid, e0, r, e []float64) {
+	var mean, rho, x [groups]float64
+	for k, v := range e0 {
+		mean[p.group[k]] += g.area[k] * v / p.area[p.group[k]]
+		rho[p.group[k]] += g.area[k] * r[k] / p.area[p.group[k]]
+	}
+	x = mean
+	for range 200 {
+		worst := 0.0
+		for i := range groups {
+			v := mean[i]
+			for j := range groups {
+				v += p.coarse[i][j] * rho[j] * x[j]
+			}
+			worst = max(worst, math.Abs(v-x[i])/v)
+			x[i] = v
+		}
+		if !(worst > 1e-4) {
+			break
+		}
+	}
+	for k, v := range e0 {
+		e[k] = v + x[p.group[k]] - mean[p.group[k]]
+	}
 }

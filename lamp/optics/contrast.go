@@ -76,9 +76,7 @@ func (s *Solver) addWindow(f *field, g gaussSum, k float64, xs, ys []float64, px
 			ax.imagePoints(p, a, pts[0]-period, pts[n-1]+period, s.most, func(p, w float64) {
 				for i, x := range at {
 					d := x - p
-					if e := a * d * d; e < 34 {
-						v[i*len(from)+c] += w * math.Exp(-e)
-					}
+					v[i*len(from)+c] += w * expMinus(a*d*d)
 					m[i*len(from)+c] += w * w0 * (erf(q*(d+period/2)) - erf(q*(d-period/2)))
 				}
 			})
@@ -110,9 +108,9 @@ func (s *Solver) addWindow(f *field, g gaussSum, k float64, xs, ys []float64, px
 	return sum / float64(n*n)
 }
 
-// chebyshev gives ten Chebyshev points of a…b.
+// chebyshev gives twelve Chebyshev points of a…b.
 func chebyshev(a, b float64) []float64 {
-	const n = 10
+	const n = 12
 	x := make([]float64, n)
 	for i := range x {
 		x[i] = (a+b)/2 - (b-a)/2*math.Cos(math.Pi*(float64(i)+0.5)/n)

@@ -121,9 +121,9 @@ func (ax *axis) wallDistance(x, a float64, most int) (to0, toL float64) {
 	reach := ax.reach(a, most)
 	for c := 0; c <= reach; c++ {
 		v, _ := imageOf(x, x, c, ax.l)
-		to0 += ax.pass(c) * v * math.Exp(-a*v*v)
+		to0 += ax.pass(c) * v * expMinus(a*v*v)
 		v, _ = imageOf(ax.l-x, ax.l-x, c, ax.l)
-		toL += ax.pass(-c) * v * math.Exp(-a*v*v)
+		toL += ax.pass(-c) * v * expMinus(a*v*v)
 	}
 	return to0, toL
 }

@@ -216,7 +216,16 @@ type parity struct {
 	sx, sy int // +1 even, −1 odd, 0 axis not folded
 	n      int
 	f      []float64 // row-major n × n configuration factors, images in
+	first  []int     // per row, the first column that may be over 0
+	// group[k] is the surface of unknown k: floor, sheet, walls x, walls y;
+	// coarse the configuration factors among them, each taken as evenly lit.
+	group  []int
+	coarse [groups][groups]float64
+	area   [groups]float64
 }
+
+// groups are floor, sheet and the two pairs of walls.
+const groups = 4
 
 // offsets are where each surface begins among the unknowns.
 type offsets struct {

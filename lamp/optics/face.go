@@ -111,25 +111,32 @@ func (s *Solver) newFaceTables() *faceTables {
 
 func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 	p := pointTable{g: g}
-	line := func(ax *axis, at, from []float64, a float64) (v, whole []float64) {
-		v, whole = make([]float64, len(at)*len(from)), make([]float64, len(from))
-		r := math.Sqrt(a)
+	line := func(ax *axis, at, from []float64, a float64, nodes, l []float64) (v, whole []float64) {
+		smooth := a*ax.l*ax.l < 6 && len(nodes) < len(at)
+		if smooth {
+			at = nodes
+		}
 		n := len(from)
+		v, whole = make([]float64, len(at)*n), make([]float64, n)
+		r := math.Sqrt(a)
 		for c, x := range from {
 			ax.imagePoints(x, a, 0, ax.l, s.most, func(x, w float64) {
 				for q, xp := range at {
-					if e := a * (xp - x) * (xp - x); e < 34 {
-						v[q*n+c] += w * math.Exp(-e)
-					}
+					v[q*n+c] += w * expMinus(a*(xp-x)*(xp-x))
 				}
 				whole[c] += w * math.Sqrt(math.Pi) / (2 * r) * (erf(r*(ax.l-x)) - erf(-r*x))
 			})
 		}
+		if smooth {
+			v = spreadRows(l, v, len(at), n)
+		}
 		return v, whole
 	}
+	xn, yn := chebyshev(0, s.box.Length), chebyshev(0, s.box.Width)
+	xl, yl := lagrange(xn, t.x), lagrange(yn, t.y)
 	for _, a := range g.a {
-		vx, wx := line(&s.grid.x, t.x, f.x, a)
-		vy, wy := line(&s.grid.y, t.y, f.y, a)
+		vx, wx := line(&s.grid.x, t.x, f.x, a, xn, xl)
+		vy, wy := line(&s.grid.y, t.y, f.y, a, yn, yl)
 		p.px, p.wx = append(p.px, vx), append(p.wx, wx)
 		p.py, p.wy = append(p.py, vy), append(p.wy, wy)
 	}

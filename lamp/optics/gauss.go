@@ -122,6 +122,29 @@ func erf(u float64) float64 {
 	return math.Copysign(c[0]+t*(c[1]+t*(c[2]+t*c[3])), u)
 }
 
+const (
+	expSteps = 32 // per unit; relative error 3e-10
+	expEnd   = 34 // beyond, exp is 0 for the sums
+)
+
+var expTable = func() []float64 {
+	t := make([]float64, expEnd*expSteps+1)
+	for i := range t {
+		t[i] = math.Exp(-float64(i) / expSteps)
+	}
+	return t
+}()
+
+// expMinus is exp(−x) for x ≥ 0, 0 from expEnd on.
+func expMinus(x float64) float64 {
+	if x >= expEnd {
+		return 0
+	}
+	i := int(x * expSteps)
+	f := x - float64(i)*(1.0/expSteps)
+	return expTable[i] * (1 - f*(1-f*(1.0/2)*(1-f*(1.0/3)*(1-f*(1.0/4)))))
+}
+
 // psi is the second antiderivative of exp(−u²): (√π/2)·u·erf(u) + ½exp(−u²).
 func psi(u float64) float64 {
 	const half = 0.88622692545275801364908 // √π/2

@@ -17,11 +17,14 @@ type lookup struct {
 
 func (l *lookup) at(u, v float64) float64 {
 	u, v = u*l.ku, v*l.kv
-	i, j := min(max(int(u), 0), l.nu-1), min(max(int(v), 0), l.nv-1)
-	s, t := clampf(u-float64(i), 0, 1), clampf(v-float64(j), 0, 1)
-	p := l.v[j*(l.nu+1)+i:]
-	q := p[l.nu+1:]
-	return (1-t)*((1-s)*p[0]+s*p[1]) + t*((1-s)*q[0]+s*q[1])
+	// Rounding may put a point a hair outside; the cell at the rim serves it.
+	i, j := min(int(u), l.nu-1), min(int(v), l.nv-1)
+	s, t := u-float64(i), v-float64(j)
+	k := j*(l.nu+1) + i
+	p := l.v[k : k+2]
+	q := l.v[k+l.nu+1 : k+l.nu+3]
+	a, b := p[0]+s*(p[1]-p[0]), q[0]+s*(q[1]-q[0])
+	return a + t*(b-a)
 }
 
 // resample lays k·values given at the centres of u × v cells on an even
@@ -237,8 +240,19 @@ type facePanel struct {
 	lum          float64
 }
 
-// panelsFor divides the face into panels no larger than size.
+// panelsFor divides the face into panels no larger than size, as far as the
+// map's cells allow.
 func (r *Solution) panelsFor(size float64) []facePanel {
+	if usual := r.usualPanel(); r.panels != nil && size >= usual {
+		return r.panels
+	}
+	return r.dividePanels(size)
+}
+
+// usualPanel is the size of the panels kept ready, m.
+func (r *Solution) usualPanel() float64 { return min(r.box.Length, r.box.Width) / 8 }
+
+func (r *Solution) dividePanels(size float64) []facePanel {
 	f := &r.Face
 	kx := max(1, int(size/f.DX))
 	ky := max(1, int(size/f.DY))
@@ -292,7 +306,7 @@ func (r *Solution) Illuminance(t Target) (float64, error) {
 	dy := max(0, math.Abs(t.Position.Y)-w/2)
 	d := math.Sqrt(dx*dx + dy*dy + t.Position.Z*t.Position.Z)
 	sum := 0.0
-	for i, p := range r.panelsFor(min(d/8, min(l, w)/8)) {
+	for i, p := range r.panelsFor(min(d/6, r.usualPanel())) {
 		c := Vec{p.x - l/2, p.y - w/2, 0}
 		k := panelWeight(&t, planes, c, p.dx, p.dy, d)
 		if k == 0 {
@@ -388,9 +402,8 @@ func (r *Solution) Intensity(theta, phi float64) float64 {
 	if !sh.weak() {
 		return r.Out / math.Pi * ct
 	}
-	l, w := r.box.Length, r.box.Width
 	sum := 0.0
-	for i, p := range r.panelsFor(min(l, w) / 8) {
+	for i, p := range r.panelsFor(r.usualPanel()) {
 		lum := p.lum
 		if sh.Through > 0 {
 			lum += sh.tDiffuse() * sh.Through / math.Pi * r.exitance(p.x, p.y, sx, sy)

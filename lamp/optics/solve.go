@@ -83,7 +83,8 @@ type Solution struct {
 	total  patchLight // illuminance
 	glow   glow
 	looks  looks
-	even   bool // mirror-symmetric both ways
+	even   bool        // mirror-symmetric both ways
+	panels []facePanel // of the usual size
 }
 
 // Solve follows the light of b through any number of reflections: direct
@@ -130,6 +131,7 @@ func (s *Solver) Solve(b Box) (*Solution, error) {
 	r.Balance = g.book(&b, &r.direct, &r.total, &rho, flux, arrive)
 	r.prepareLooks(&rho)
 	r.readFace()
+	r.panels = r.dividePanels(r.usualPanel())
 	return r, nil
 }
 
@@ -231,6 +233,9 @@ func (g *grid) radiosity(direct *patchLight, rho *reflectances) patchLight {
 		}
 		p := g.part(q)
 		copy(e, e0)
+		if q == 0 {
+			p.guess(g, e0, r, e)
+		}
 		for i := range b {
 			b[i] = r[i] * e[i]
 		}
@@ -248,7 +253,8 @@ func sweep(p *parity, e0, r, e, b []float64, tol float64) {
 	for range 100 {
 		worst := 0.0
 		for k := range n {
-			v := e0[k] + dot(b, p.f[k*n:(k+1)*n])
+			from := p.first[k]
+			v := e0[k] + dot(b[from:], p.f[k*n+from:(k+1)*n])
 			worst = max(worst, math.Abs(v-e[k]))
 			e[k] = v
 			b[k] = r[k] * v
