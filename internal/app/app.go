@@ -78,8 +78,10 @@ func (a *App) finish(ans Answer, b *brief.Brief) (Answer, error) {
 		return Answer{}, err
 	}
 	n := ans.Result.Numbers
-	if ans.Session, err = dose.Plan(n[predict.MeterLux], n[predict.DER]); err != nil {
-		return Answer{}, err
+	if ans.Worked() {
+		if ans.Session, err = dose.Plan(n[predict.MeterLux], n[predict.DER]); err != nil {
+			return Answer{}, err
+		}
 	}
 	n[search.PriceFirst], n[search.PriceNext] = ans.Bill.First.Amount(), ans.Bill.Next.Amount()
 	if ans.Values != nil {
@@ -118,6 +120,10 @@ func (ans *Answer) Value(key string) quantity.Value {
 	}
 	return quantity.Exact(ans.Result.Numbers[key])
 }
+
+// Worked reports whether the lamp could be worked out; one whose supply and
+// strip do not belong together has findings only.
+func (ans *Answer) Worked() bool { return ans.Has(predict.MeterLux) }
 
 // Has reports whether the answer has the number.
 func (ans *Answer) Has(key string) bool {

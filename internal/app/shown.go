@@ -81,6 +81,12 @@ func (ans *Answer) Row(key string) (Row, bool) {
 func (ans *Answer) row(m metric.Metric) (Row, bool) {
 	r := Row{Key: m.Key, Name: m.Name, Symbol: m.Symbol, Unit: m.Unit, Line: m.Line, Source: m.Source, Better: m.Better}
 	switch m.Key {
+	case "minutes_photopic", "minutes_melanopic":
+		if !ans.Worked() {
+			return Row{}, false
+		}
+	}
+	switch m.Key {
 	case "minutes_photopic":
 		if ans.Session.Photopic.Minutes == 0 {
 			r.Value, r.Unit, r.Line = "–", "", ans.Session.Photopic.Why

@@ -22,6 +22,9 @@ func (ans *Answer) Sentence() string {
 			lining = "walls and floor lined"
 		}
 	}
+	if !ans.Worked() {
+		return fmt.Sprintf("%d rows of strip in a tray of %.0f × %.0f mm, %s. It is not worked out: %s.", l.Spec.Rows, l.Tray.Length*1000, l.Tray.Width*1000, lining, ans.Result.Findings[0].What)
+	}
 	minutes := ans.Session.Photopic.Why
 	if ans.Session.Photopic.Rule != dose.None {
 		minutes = fmt.Sprintf("%.0f minutes by the linear rule between tested protocols", ans.Session.Photopic.Minutes)

@@ -12,7 +12,6 @@ import (
 	"dawnsmith/internal/catalogue"
 	"dawnsmith/internal/file"
 	"dawnsmith/internal/web"
-	"dawnsmith/lamp/brief"
 	"dawnsmith/lamp/search"
 )
 
@@ -85,9 +84,6 @@ func (v *demoVerb) Run(e *env) error {
 	if err := keep("report.html", html.Bytes()); err != nil {
 		return err
 	}
-	if err := e.demoFiles(a, &answers[0], keep); err != nil {
-		return err
-	}
 	if e.json {
 		res.Bench, res.Bright = app.FoundToJSON(found, answers), app.FoundToJSON(wish, nil)
 		return e.writeJSON(res)
@@ -112,5 +108,3 @@ func (v *demoVerb) Run(e *env) error {
 	e.showCautions()
 	return nil
 }
-
-var _ brief.Brief

@@ -156,12 +156,24 @@ func (u *Unit) vt() float64 {
 // current, at one junction temperature: (I/I_nom)^0.95. The exponent lies
 // between 0.92 and 0.98 for mid-power white LEDs (common practice, no source);
 // temperature comes on top, in package heat.
+//
+// Below a tenth of the nominal current the light goes as the current: droop
+// fades there, and the power law would promise ever more lumens per ampere.
 func RelativeFlux(iOverNominal float64) float64 {
-	if !(iOverNominal > 0) {
+	switch {
+	case !(iOverNominal > 0):
 		return 0
+	case iOverNominal < droopFades:
+		return iOverNominal * fluxAtDroopFades
 	}
 	return math.Pow(iOverNominal, fluxExponent)
 }
+
+// droopFades is the share of the nominal current below which droop no longer
+// shows (common practice, no source).
+const droopFades = 0.1
+
+var fluxAtDroopFades = math.Pow(droopFades, fluxExponent-1)
 
 // curve is a Unit with everything that does not depend on V worked out.
 type curve struct {

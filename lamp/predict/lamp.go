@@ -3,6 +3,7 @@ package predict
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 
 	"dawnsmith/finding"
@@ -99,6 +100,22 @@ func At(l lamp.Lamp, g Grade) (Result, error) {
 	return p.At(l, g)
 }
 
+// unworked is the result of a lamp that must not be powered at all: its parts'
+// own numbers and the findings, no prediction.
+func unworked(l lamp.Lamp, fs []finding.Finding) Result {
+	finding.Sort(fs)
+	return Result{Lamp: l, Findings: fs, Numbers: geometry(l),
+		Assumptions: []string{"not worked out: supply and strip do not belong together, and their currents would mean nothing"}}
+}
+
+// geometry gives the numbers that need no physics.
+func geometry(l lamp.Lamp) map[string]float64 {
+	return map[string]float64{
+		LampMass: l.Mass(), FaceLength: l.Tray.Length * 1000, FaceWidth: l.Tray.Width * 1000, TrayDepth: l.Tray.Depth * 1000,
+		StripMetres: l.StripLength(), EyeElevation: l.Spec.Place.Elevation() * 180 / math.Pi,
+	}
+}
+
 // state is what goes round between circuit, heat and light.
 type state struct {
 	strip    float64 // mean strip temperature, K
@@ -146,6 +163,9 @@ func (p *Prepared) Lamp(l lamp.Lamp) (Result, error) { return p.At(l, Full) }
 func (p *Prepared) At(l lamp.Lamp, g Grade) (Result, error) {
 	if err := p.fits(l); err != nil {
 		return Result{}, err
+	}
+	if fs := l.Review(); finding.Has(fs, "circuit.voltage_match") {
+		return unworked(l, fs), nil
 	}
 	noms, err := p.nominals(l)
 	if err != nil {
@@ -372,7 +392,6 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	n[FacePeak] = slow * (1 + look.ripple)
 	n[FaceContrast] = mean / l.Spec.Place.Surround
 	n[MeterLux], n[EyeLux], n[EyeLuxUncut] = look.lux[atMeter]*k, look.lux[atEye]*k, look.lux[atEyeUncut]*k
-	n[EyeElevation] = l.Spec.Place.Elevation() * 180 / math.Pi
 	var inCone float64
 	if n[DotRatio], inCone, err = dots(l, r.Box, n[FluxLED], mean); err != nil {
 		return err
@@ -410,9 +429,7 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	h := r.Heat
 	n[StripTemp], n[JunctionTemp] = celsius(math.Max(h.StripMax, h.Pad)), celsius(h.Junction)
 	n[BackTemp], n[FloorTemp], n[SheetTemp] = celsius(h.BackTouch), celsius(h.FloorMean), celsius(h.Diffuser)
-	n[LampMass] = l.Mass()
-	n[FaceLength], n[FaceWidth], n[TrayDepth] = l.Tray.Length*1000, l.Tray.Width*1000, l.Tray.Depth*1000
-	n[StripMetres] = l.StripLength()
+	maps.Copy(n, geometry(l))
 	r.Findings = findings(l, r)
 	r.Assumptions = p.assumptions(l, r)
 	return nil

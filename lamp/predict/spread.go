@@ -40,6 +40,9 @@ func Spread(l lamp.Lamp) (Uncertain, error) {
 	if err != nil {
 		return Uncertain{}, err
 	}
+	if _, worked := base.Numbers[MeterLux]; !worked {
+		return Uncertain{Result: base, Values: map[string]quantity.Value{}}, nil
+	}
 	// What a move does is taken from the quick grade, relative to that grade's
 	// own number: the grades differ far less in slope than in value.
 	quick, err := p.At(l, Quick)

@@ -20,6 +20,7 @@ type shelf struct {
 	mounts    []part.Mount
 	dimmers   []part.Dimmer
 	backPaint []part.Consumable
+	wide      bool // screen beyond the limits too, to explain
 }
 
 func byPrice(a, b part.Item) int {

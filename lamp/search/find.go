@@ -99,13 +99,16 @@ func Find(ctx context.Context, b brief.Brief, set part.Set, opt Options) (Found,
 	if err != nil {
 		return Found{}, err
 	}
-	f.Considered = len(points) + f.Unbuildable
-	var good []Point
-	for _, p := range points {
-		if p.worst == 0 && !p.hot {
-			good = append(good, p)
+	good := slices.DeleteFunc(slices.Clone(points), func(p Point) bool { return p.worst > 0 || p.hot })
+	if len(good) == 0 {
+		// None: screen again without giving up early, to see what would help.
+		s.wide = true
+		f.Unbuildable, f.Missing = 0, map[string]int{}
+		if points, err = screenAll(ctx, b, s, fams, f.Targets, &f, opt); err != nil {
+			return Found{}, err
 		}
 	}
+	f.Considered = len(points) + f.Unbuildable
 	f.Feasible = len(good)
 	if len(good) > 0 {
 		f.Front = front(good)
@@ -240,7 +243,8 @@ func screenFamily(b brief.Brief, s *shelf, fam family, ts []Target, cache *predi
 // rows screens the numbers of rows of one lined box: a coarse ladder first,
 // then every number between two rungs that may come near the targets. Light,
 // luminance, watts, mass and price all grow with the rows, so the ladder ends
-// where a part is lacking or an upper limit is passed twofold.
+// where a part is lacking or an upper limit is passed twofold (unless the
+// search is wide: then it also looks where one limit alone is missed).
 func (s *shelf) rows(prep *predict.Prepared, l lamp.Lamp, ts []Target, missing map[string]int) []Point {
 	at := func(rows int) (Point, bool, bool) {
 		c := l
@@ -262,7 +266,7 @@ func (s *shelf) rows(prep *predict.Prepared, l lamp.Lamp, ts []Target, missing m
 			continue
 		}
 		rungs, numbers = append(rungs, p), append(numbers, n)
-		if slices.ContainsFunc(p.Checks, func(c Check) bool { return c.Bound == AtMost && c.Short > 1 }) {
+		if !s.wide && slices.ContainsFunc(p.Checks, func(c Check) bool { return c.Bound == AtMost && c.Short > 1 }) {
 			break
 		}
 	}
@@ -270,12 +274,13 @@ func (s *shelf) rows(prep *predict.Prepared, l lamp.Lamp, ts []Target, missing m
 	for i := 1; i < len(rungs); i++ {
 		for n := numbers[i-1] + 1; n < numbers[i]; n++ {
 			t := float64(n-numbers[i-1]) / float64(numbers[i]-numbers[i-1])
-			near := true
+			far := 0
 			for j, c := range rungs[i-1].Checks {
-				got := c.Got*(1-t) + rungs[i].Checks[j].Got*t
-				near = near && c.short(got) < 0.1
+				if got := c.Got*(1-t) + rungs[i].Checks[j].Got*t; c.short(got) >= 0.1 {
+					far++
+				}
 			}
-			if near {
+			if far == 0 || s.wide && far == 1 {
 				if p, ok, _ := at(n); ok {
 					out = append(out, p)
 				}
