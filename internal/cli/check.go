@@ -26,7 +26,7 @@ func (checkVerb) Help() string {
 }
 
 func (v *checkVerb) Run(e *env) error {
-	var unreadable error
+	var unreadable []error
 	reports := []check.Report{}
 	no := false
 	for _, path := range v.Files {
@@ -35,8 +35,7 @@ func (v *checkVerb) Run(e *env) error {
 			if e.ctx.Err() != nil {
 				return err
 			}
-			fmt.Fprintf(e.Err, "dawnsmith: %v\n", err)
-			unreadable = err
+			unreadable = append(unreadable, err)
 			continue
 		}
 		no = no || r.OutOfTolerance()
@@ -55,8 +54,8 @@ func (v *checkVerb) Run(e *env) error {
 		}
 	}
 	switch {
-	case unreadable != nil:
-		return errUnreadable
+	case len(unreadable) > 0:
+		return input(errors.Join(unreadable...))
 	case no:
 		return errNo
 	}
@@ -125,8 +124,3 @@ func (e *env) showCheck(r check.Report) {
 	}
 	fmt.Fprintf(e.Out, "%d cases, %d out of tolerance or not computed.\n\n", len(r.Cases), out)
 }
-
-// errUnreadable is wrong input that was named already.
-var errUnreadable = input(errSaid)
-
-var errSaid = errors.New("a file could not be read")
