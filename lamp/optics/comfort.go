@@ -84,7 +84,7 @@ func (r *Solution) Glare(t Target, background float64) (Glare, error) {
 		}
 		d := v.norm()
 		omega := p.dx * p.dy * -v.Z / (d * d * d)
-		lum := r.Luminance(p.x, p.y, -v.X/d, -v.Y/d)
+		lum := r.LuminanceAt(p.x, p.y, -v.X/d, -v.Y/d)
 		sigma := math.Acos(clampf(v.dot(t.Normal)/d, -1, 1))
 		tau := math.Pi / 2
 		if high := v.dot(up); high > 0 {

@@ -2,46 +2,62 @@ package optics
 
 import "math"
 
-// looks are the exitances of the inner surfaces on even lattices, for rays.
+// looks are the exitances of the inner surfaces, for rays.
 type looks struct {
 	floor, sheet   lookup
 	x0, xl, y0, yl lookup
 }
 
-// lookup is a bilinear lattice over a rectangle.
+// lookup interpolates between the centres of the patches of a rectangle.
 type lookup struct {
-	nu, nv int // cells
-	ku, kv float64
-	v      []float64 // (nu+1)·(nv+1) nodes, u first
+	u, v *ruler
+	val  []float64 // u first
+}
+
+// ruler finds the two patch centres next to a place on a line.
+type ruler struct {
+	scale  float64 // buckets per m
+	bucket []int
+	centre []float64
+	inv    []float64 // 1/(distance to the next centre)
+}
+
+func newRuler(ax *axis) *ruler {
+	const buckets = 64
+	n := ax.n()
+	r := &ruler{scale: buckets / ax.l, bucket: make([]int, buckets+1), centre: make([]float64, n), inv: make([]float64, n)}
+	for i := range n {
+		r.centre[i] = ax.centre(i)
+		if i > 0 {
+			r.inv[i-1] = 1 / (r.centre[i] - r.centre[i-1])
+		}
+	}
+	i := 0
+	for b := range r.bucket {
+		for i < n-2 && r.centre[i+1] <= float64(b)/r.scale {
+			i++
+		}
+		r.bucket[b] = i
+	}
+	return r
+}
+
+func (r *ruler) at(x float64) (i int, t float64) {
+	i = r.bucket[min(max(int(x*r.scale), 0), len(r.bucket)-1)]
+	for i < len(r.centre)-2 && x > r.centre[i+1] {
+		i++
+	}
+	return i, (x - r.centre[i]) * r.inv[i]
 }
 
 func (l *lookup) at(u, v float64) float64 {
-	u, v = u*l.ku, v*l.kv
-	// Rounding may put a point a hair outside; the cell at the rim serves it.
-	i, j := min(int(u), l.nu-1), min(int(v), l.nv-1)
-	s, t := u-float64(i), v-float64(j)
-	k := j*(l.nu+1) + i
-	p := l.v[k : k+2]
-	q := l.v[k+l.nu+1 : k+l.nu+3]
+	i, s := l.u.at(u)
+	j, t := l.v.at(v)
+	n := len(l.u.centre)
+	k := j*n + i
+	p, q := l.val[k:k+2], l.val[k+n:k+n+2]
 	a, b := p[0]+s*(p[1]-p[0]), q[0]+s*(q[1]-q[0])
-	return a + t*(b-a)
-}
-
-// resample lays k·values given at the centres of u × v cells on an even
-// lattice; stride is the step of u in values, vStride that of v.
-func resample(val []float64, ku func(i, j int) float64, u, v *axis, nu, nv, stride, vStride int) lookup {
-	l := lookup{nu: nu, nv: nv, ku: float64(nu) / u.l, kv: float64(nv) / v.l, v: make([]float64, (nu+1)*(nv+1))}
-	get := func(i, j int) float64 { return ku(i, j) * val[i*stride+j*vStride] }
-	for j := range nv + 1 {
-		y := v.lerpAt(v.l * float64(j) / float64(nv))
-		for i := range nu + 1 {
-			x := u.lerpAt(u.l * float64(i) / float64(nu))
-			a := (1-x.t)*get(x.i, y.i) + x.t*get(x.i+1, y.i)
-			b := (1-x.t)*get(x.i, y.i+1) + x.t*get(x.i+1, y.i+1)
-			l.v[j*(nu+1)+i] = max(0, (1-y.t)*a+y.t*b)
-		}
-	}
-	return l
+	return max(0, a+t*(b-a))
 }
 
 // prepareLooks readies rays into the box where the view depends on direction.
@@ -51,17 +67,25 @@ func (r *Solution) prepareLooks(rho *reflectances) {
 	if !r.box.Sheet.weak() {
 		return
 	}
+	// Rulers belong to the grid; making them anew costs a microsecond.
 	z := axis{l: r.box.Height, edge: g.z}
-	nz, nx := len(g.z)-1, g.x.n()
-	const nu, nv, nw = 32, 24, 12
-	flat := func(k float64) func(int, int) float64 { return func(int, int) float64 { return k } }
+	x, y, up := newRuler(&g.x), newRuler(&g.y), newRuler(&z)
+	times := func(e []float64, k float64) []float64 {
+		b := make([]float64, len(e))
+		for i, v := range e {
+			b[i] = k * v
+		}
+		return b
+	}
+	floor := times(r.total.floor, 1)
+	for i := range floor {
+		floor[i] *= rho.floor[i/g.x.n()]
+	}
+	// Walls are stored z first.
 	r.looks = looks{
-		floor: resample(r.total.floor, func(_, j int) float64 { return rho.floor[j] }, &g.x, &g.y, nu, nv, 1, nx),
-		sheet: resample(r.total.sheet, flat(rho.sheet), &g.x, &g.y, nu, nv, 1, nx),
-		x0:    resample(r.total.x0, flat(rho.x0), &g.y, &z, nv, nw, nz, 1),
-		xl:    resample(r.total.xl, flat(rho.xl), &g.y, &z, nv, nw, nz, 1),
-		y0:    resample(r.total.y0, flat(rho.y0), &g.x, &z, nu, nw, nz, 1),
-		yl:    resample(r.total.yl, flat(rho.yl), &g.x, &z, nu, nw, nz, 1),
+		floor: lookup{x, y, floor}, sheet: lookup{x, y, times(r.total.sheet, rho.sheet)},
+		x0: lookup{up, y, times(r.total.x0, rho.x0)}, xl: lookup{up, y, times(r.total.xl, rho.xl)},
+		y0: lookup{up, x, times(r.total.y0, rho.y0)}, yl: lookup{up, x, times(r.total.yl, rho.yl)},
 	}
 	if r.box.Sheet.Lobe > 0 {
 		r.glow = newGlow(&r.box, r.fields, 1)
@@ -119,16 +143,16 @@ func (r *Solution) exitance(x, y, sx, sy float64) float64 {
 			sum += keep * r.looks.floor.at(x, y)
 			m, dz, z = g.g, c, 0
 		case 1:
-			sum += keep * r.looks.x0.at(y, z)
+			sum += keep * r.looks.x0.at(z, y)
 			m, dx, x = g.x.w0, -dx, 0
 		case 2:
-			sum += keep * r.looks.xl.at(y, z)
+			sum += keep * r.looks.xl.at(z, y)
 			m, dx, x = g.x.wl, -dx, l
 		case 3:
-			sum += keep * r.looks.y0.at(x, z)
+			sum += keep * r.looks.y0.at(z, x)
 			m, dy, y = g.y.w0, -dy, 0
 		case 4:
-			sum += keep * r.looks.yl.at(x, z)
+			sum += keep * r.looks.yl.at(z, x)
 			m, dy, y = g.y.wl, -dy, w
 		case 5:
 			return sum + keep*r.looks.sheet.at(x, y)
@@ -194,11 +218,11 @@ func (p *glowPlane) at(u, v, c float64) float64 {
 	return d
 }
 
-// Luminance is the luminance, cd/m², of the face at (x, y), m, box frame,
+// LuminanceAt is the luminance, cd/m², of the face at (x, y), m, box frame,
 // towards the direction with cosines sx, sy along X and Y, single LEDs seen
 // unscattered left out and LED ripple smoothed where the sheet has a lobe and
 // the view is oblique.
-func (r *Solution) Luminance(x, y, sx, sy float64) float64 {
+func (r *Solution) LuminanceAt(x, y, sx, sy float64) float64 {
 	if sx*sx+sy*sy >= 1 {
 		return 0
 	}
