@@ -12,16 +12,20 @@ import (
 
 // findings collects what every model has to say about the lamp, and what only
 // their joint result shows.
-func findings(l lamp.Lamp, r *Result) []finding.Finding {
+func findings(l lamp.Lamp, r *Result) ([]finding.Finding, error) {
 	fs := l.Review()
 	fs = append(fs, r.Box.Findings()...)
-	fs = append(fs, electric(l, r)...)
+	el, err := electric(l, r)
+	if err != nil {
+		return nil, err
+	}
+	fs = append(fs, el...)
 	fs = append(fs, heat.Check(&r.HeatInput, &r.Heat, limits(l))...)
 	fs = append(fs, r.HeatInput.Outside()...)
 	fs = append(fs, eyes(l, r)...)
 	fs = append(fs, hanging(l, r)...)
 	finding.Sort(fs)
-	return fs
+	return fs, nil
 }
 
 func limits(l lamp.Lamp) heat.Limits {

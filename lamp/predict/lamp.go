@@ -37,6 +37,8 @@ type Result struct {
 	// Light is the solved box, for more places and views; nil from Quick.
 	Light *optics.Solution
 	Grade Grade
+	// layout is the circuit at the final temperatures.
+	layout circuit.Layout
 	// LuxBound bounds the relative error of the light model's luminance and
 	// illuminance.
 	LuxBound float64
@@ -70,7 +72,8 @@ const (
 	Full Grade = iota
 	// Live does so more coarsely, for sliders: a few milliseconds.
 	Live
-	// Quick takes floor, walls and sheet as evenly bright.
+	// Quick takes floor, walls and sheet as evenly bright, and leaves findings
+	// and assumptions out.
 	Quick
 )
 
@@ -231,7 +234,7 @@ func (p *Prepared) round(l lamp.Lamp, noms []nominal, s state, r *Result) (state
 	if err != nil {
 		return state{}, fmt.Errorf("circuit: %w", err)
 	}
-	r.Circuit = sol
+	r.Circuit, r.layout = sol, lay
 
 	// Light of every unit, its share of the power, and where it stands.
 	b := box(l)
@@ -430,7 +433,12 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	n[StripTemp], n[JunctionTemp] = celsius(math.Max(h.StripMax, h.Pad)), celsius(h.Junction)
 	n[BackTemp], n[FloorTemp], n[SheetTemp] = celsius(h.BackTouch), celsius(h.FloorMean), celsius(h.Diffuser)
 	maps.Copy(n, geometry(l))
-	r.Findings = findings(l, r)
+	if r.Grade == Quick {
+		return nil // for loops: numbers only
+	}
+	if r.Findings, err = findings(l, r); err != nil {
+		return err
+	}
 	r.Assumptions = p.assumptions(l, r)
 	return nil
 }
