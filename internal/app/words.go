@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"dawnsmith/day/dose"
@@ -9,6 +10,7 @@ import (
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/part"
 	"dawnsmith/lamp/predict"
+	"dawnsmith/lamp/search"
 	"dawnsmith/quantity"
 )
 
@@ -46,6 +48,20 @@ func (ans *Answer) Sentence() string {
 		s += fmt.Sprintf(" %d findings stop it from being built.", stops)
 	}
 	return s
+}
+
+// Verdict says whether a check is met, and whether that is certain: a margin
+// smaller than the expanded uncertainty (k = 2) is not. ans may be nil.
+func Verdict(c search.Check, ans *Answer) string {
+	if !c.Met() {
+		return fmt.Sprintf("missed by %s %%", quantity.Digits(100*c.Short, 2))
+	}
+	if ans != nil && ans.Values != nil {
+		if u := 2 * ans.Value(c.Metric).U(); u > 0 && math.Abs(c.Got-c.Limit) < u {
+			return "met, by less than its uncertainty"
+		}
+	}
+	return "met"
 }
 
 // Short is the row's value without its uncertainty.

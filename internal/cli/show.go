@@ -10,7 +10,6 @@ import (
 
 	"dawnsmith/finding"
 	"dawnsmith/internal/app"
-	"dawnsmith/quantity"
 )
 
 // newTable makes a plain table: no frame but a rule under the header, the
@@ -27,11 +26,13 @@ func newTable(w io.Writer, header []any, right ...int) table.Writer {
 	if len(header) > 0 {
 		t.AppendHeader(header)
 	}
-	var cfg []table.ColumnConfig
-	for _, n := range right {
-		cfg = append(cfg, table.ColumnConfig{Number: n, Align: text.AlignRight, AlignHeader: text.AlignRight})
+	cfg := make([]table.ColumnConfig, len(header))
+	for i := range cfg {
+		cfg[i] = table.ColumnConfig{Number: i + 1, WidthMax: 90}
 	}
-	cfg = append(cfg, table.ColumnConfig{Number: len(header), WidthMax: 90})
+	for _, n := range right {
+		cfg[n-1].Align, cfg[n-1].AlignHeader = text.AlignRight, text.AlignRight
+	}
 	t.SetColumnConfigs(cfg)
 	return t
 }
@@ -45,11 +46,7 @@ func (e *env) showAnswer(ans *app.Answer) {
 	if len(ans.Checks) > 0 {
 		t := newTable(w, []any{"Wanted", "", "limit", "got", ""}, 3, 4)
 		for _, c := range ans.Checks {
-			ok := "met"
-			if !c.Met() {
-				ok = fmt.Sprintf("missed by %s %%", quantity.Digits(100*c.Short, 2))
-			}
-			t.AppendRow(table.Row{c.Name, string(c.Bound), c.LimitText(), c.Text(c.Got), ok})
+			t.AppendRow(table.Row{c.Name, string(c.Bound), c.LimitText(), c.Text(c.Got), app.Verdict(c, ans)})
 		}
 		t.Render()
 		fmt.Fprintln(w)

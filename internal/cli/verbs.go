@@ -91,6 +91,9 @@ func (e *env) showFound(f search.Found, answers []app.Answer) {
 		fmt.Fprintf(w, "  %s %s %s\n", t.Name, t.Bound, t.LimitText())
 	}
 	fmt.Fprintf(w, "\n%d lamps screened, %d meet the brief.\n", f.Considered, f.Feasible)
+	if f.Spotless {
+		fmt.Fprintln(w, "Those that show rows or chips on the face were passed over; set wanted.ripple_max in the brief to allow some.")
+	}
 	if f.Impossible != nil {
 		e.showImpossible(f.Impossible)
 		return
@@ -138,7 +141,7 @@ func (e *env) showFound(f search.Found, answers []app.Answer) {
 	}
 	if len(f.Front) > 1 {
 		fmt.Fprintf(w, "\nThe trade-off: %d lamps that no other beats in price, in luminance of the face and in mains power at once.\n\n", len(f.Front))
-		t := newTable(w, []any{"tray", "strip", "sheet", "lining", "rows", "price", "face, cd/m²", "mains, W", "at the meter, lx"}, 5, 6, 7, 8, 9)
+		t := newTable(w, []any{"tray", "strip", "sheet", "lining", "rows × units", "price", "face, cd/m²", "mains, W", "at the meter, lx"}, 5, 6, 7, 8, 9)
 		for i, p := range f.Front {
 			if i == 12 {
 				t.AppendRow(table.Row{fmt.Sprintf("… %d more", len(f.Front)-i)})
@@ -149,7 +152,7 @@ func (e *env) showFound(f search.Found, answers []app.Answer) {
 				lining += " + floor"
 			}
 			n := p.Numbers
-			t.AppendRow(table.Row{p.Spec.Tray, p.Spec.Strip, p.Spec.Sheet, lining, p.Spec.Rows, quantity.Decimals(n[search.PriceFirst], 0),
+			t.AppendRow(table.Row{p.Spec.Tray, p.Spec.Strip, p.Spec.Sheet, lining, fmt.Sprintf("%d × %d", p.Spec.Rows, p.Spec.Units), quantity.Decimals(n[search.PriceFirst], 0),
 				quantity.Digits(n[predict.FaceMean], 3), quantity.Digits(n[predict.MainsPower], 2), quantity.Digits(n[predict.MeterLux], 3)})
 		}
 		t.Render()
@@ -201,11 +204,7 @@ func (e *env) showImpossible(im *search.Impossible) {
 		fmt.Fprintf(w, "\nNearest: %s, %d rows of %s behind %s:\n\n", s.Tray, s.Rows, s.Strip, s.Sheet)
 		t := newTable(w, []any{"Wanted", "", "limit", "got", ""}, 3, 4)
 		for _, c := range im.Nearest.Checks {
-			ok := "met"
-			if !c.Met() {
-				ok = fmt.Sprintf("missed by %s %%", quantity.Digits(100*c.Short, 2))
-			}
-			t.AppendRow(table.Row{c.Name, string(c.Bound), c.LimitText(), c.Text(c.Got), ok})
+			t.AppendRow(table.Row{c.Name, string(c.Bound), c.LimitText(), c.Text(c.Got), app.Verdict(c, nil)})
 		}
 		t.Render()
 	}

@@ -42,6 +42,11 @@ type Screen struct {
 // TooHot reports that a temperature passes a limit that no pack may pass.
 func (s *Screen) TooHot() bool { return s.tooHot }
 
+// Spotless reports that neither rows nor single chips show on the face: ripple
+// under 3 % (above that, rows are visible) and chips under a fifth of the
+// face's luminance.
+func (s *Screen) Spotless() bool { return s.Ripple < 0.03 && s.DotRatio < 0.2 }
+
 // Numbers gives the screened numbers under predict's metric keys.
 func (s *Screen) Numbers() map[string]float64 {
 	return map[string]float64{

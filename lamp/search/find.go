@@ -15,6 +15,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"sync"
 
 	"dawnsmith/finding"
@@ -43,6 +44,9 @@ type Found struct {
 	// Considered lamps were screened, Feasible ones meet every target without
 	// a stop; Unbuildable ones lack a part in the catalogue.
 	Considered, Feasible, Unbuildable int
+	// Spotless says that feasible lamps which show rows or chips were passed
+	// over in the picks.
+	Spotless bool
 	// Picks are the best lamps, worked out in full.
 	Picks []Pick
 	// Front holds the feasible lamps that no other feasible lamp beats in
@@ -62,8 +66,9 @@ type Point struct {
 	Numbers map[string]float64
 	Checks  []Check
 	// worst is the greatest Short of the checks.
-	worst float64
-	hot   bool
+	worst    float64
+	hot      bool
+	spotless bool
 }
 
 // Pick is a lamp worth building, with the reason why it was picked.
@@ -91,20 +96,20 @@ func Find(ctx context.Context, b brief.Brief, set part.Set, opt Options) (Found,
 	}
 	f := Found{Brief: b, Targets: Targets(b), Missing: map[string]int{}}
 	s := newShelf(set)
-	fams := families(set)
-	if len(fams) == 0 || len(set.Strips) == 0 {
+	if len(families(b, set, true)) == 0 || len(set.Strips) == 0 {
 		return Found{}, fmt.Errorf("the catalogue holds no tray, strip or sheet to build from; add some in a parts file")
 	}
-	points, err := screenAll(ctx, b, s, fams, f.Targets, &f, opt)
+	s.wide = proof(b, set) != "" // nothing to be found: look beyond the limits at once
+	points, err := screenAll(ctx, b, s, families(b, set, s.wide), f.Targets, &f, opt)
 	if err != nil {
 		return Found{}, err
 	}
 	good := slices.DeleteFunc(slices.Clone(points), func(p Point) bool { return p.worst > 0 || p.hot })
-	if len(good) == 0 {
+	if len(good) == 0 && !s.wide {
 		// None: screen again without giving up early, to see what would help.
 		s.wide = true
 		f.Unbuildable, f.Missing = 0, map[string]int{}
-		if points, err = screenAll(ctx, b, s, fams, f.Targets, &f, opt); err != nil {
+		if points, err = screenAll(ctx, b, s, families(b, set, s.wide), f.Targets, &f, opt); err != nil {
 			return Found{}, err
 		}
 	}
@@ -113,8 +118,22 @@ func Find(ctx context.Context, b brief.Brief, set part.Set, opt Options) (Found,
 	if len(good) > 0 {
 		f.Front = front(good)
 		f.Cloud = sample(good, 400)
-		if f.Picks, err = picks(ctx, good, f.Targets, s, opt.Top); err != nil {
+		// Unless the brief says how much ripple is allowed, lamps that show rows
+		// or chips are picked only where there is nothing else.
+		pickable := good
+		if b.Wanted.Ripple == 0 {
+			if even := slices.DeleteFunc(slices.Clone(good), func(p Point) bool { return !p.spotless }); len(even) > 0 {
+				pickable = even
+				f.Spotless = len(even) < len(good)
+			}
+		}
+		if f.Picks, err = picks(ctx, pickable, f.Targets, s, opt.Top); err != nil {
 			return Found{}, err
+		}
+		if f.Spotless {
+			for i := range f.Picks {
+				f.Picks[i].Why = strings.Replace(f.Picks[i].Why, "that meets the brief", "that meets the brief without showing rows or chips", 1)
+			}
 		}
 	}
 	if len(f.Picks) == 0 {
@@ -138,9 +157,12 @@ type lined struct {
 	floor  bool
 }
 
-func families(set part.Set) []family {
+func families(b brief.Brief, set part.Set, wide bool) []family {
 	var out []family
 	for _, t := range set.Trays {
+		if w := b.Wanted; !wide && (w.Length > 0 && t.Length > w.Length || w.Depth > 0 && t.Depth > w.Depth) {
+			continue
+		}
 		for _, along := range []lamp.Side{lamp.AlongLength, lamp.AlongWidth} {
 			for _, sh := range set.Sheets {
 				out = append(out, family{t, sh.ID, along})
@@ -321,7 +343,7 @@ func (s *shelf) candidate(prep *predict.Prepared, l lamp.Lamp, ts []Target) (p P
 		return Point{}, "", false
 	}
 	n[PriceFirst], n[PriceNext] = bill.First.Amount(), bill.Next.Amount()
-	p = Point{Spec: spec, Numbers: n, Checks: Judge(ts, n), hot: sc.TooHot()}
+	p = Point{Spec: spec, Numbers: n, Checks: Judge(ts, n), hot: sc.TooHot(), spotless: sc.Spotless()}
 	for _, c := range p.Checks {
 		p.worst = math.Max(p.worst, c.Short)
 	}
