@@ -14,6 +14,11 @@ const (
 	Fine
 )
 
+// String names the detail.
+func (d Detail) String() string {
+	return [...]string{"standard", "draft", "fine"}[clampInt(int(d), 0, 2)]
+}
+
 // cells gives the width of the outermost patches and of the inner ones, in
 // box depths.
 func (d Detail) cells() (rim, body float64) {
