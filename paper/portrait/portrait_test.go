@@ -18,6 +18,10 @@ func everyPicture(l lamp.Lamp) map[string]draw.Scene {
 		"cover": Cover(l), "plan": TrayPlan(l, &w), "section": TraySection(l), "side": SideView(l),
 		"wiring": Wiring(l, w), "cutlist": CutList(w, l.Strip.Cut),
 	}
+	for name, d := range map[string]draw.Scene{"tray": TrayDetail(l, w), "row": RowDetail(l, w), "bus": BusDetail(l, w), "link": LinkDetail(l, w),
+		"lead": LeadDetail(l, w), "probe": ProbeDetail(w), "power": FirstPowerDetail(24, 0.27), "close": CloseDetail(l)} {
+		out["detail-"+name] = d
+	}
 	for i, b := range w.Buses {
 		out["ruler-"+b.Code] = StrippingRuler(w, i)
 	}
@@ -50,7 +54,9 @@ func TestLook(t *testing.T) {
 		l = sample.Lamp(func(s *lamp.Spec) { sample.Twin(s); s.Feed = feed })
 		show("twin-"+feed, Wiring(l, wiring.Of(l, wiring.Options{})))
 	}
-	l := sample.Lamp(func(s *lamp.Spec) { s.Rows, s.Feed, s.Along, s.Units = 24, "middle-row", lamp.AlongWidth, 5 })
+	l := sample.Lamp(sample.Twin)
+	show("twin-detail-bus", BusDetail(l, wiring.Of(l, wiring.Options{})))
+	l = sample.Lamp(func(s *lamp.Spec) { s.Rows, s.Feed, s.Along, s.Units = 24, "middle-row", lamp.AlongWidth, 5 })
 	w := wiring.Of(l, wiring.Options{})
 	show("wiring-many", Wiring(l, w))
 	show("plan-many", TrayPlan(l, &w))

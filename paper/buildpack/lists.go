@@ -1,0 +1,240 @@
+package buildpack
+
+import (
+	"fmt"
+
+	"dawnsmith/lamp/price"
+	"dawnsmith/lamp/wiring"
+	"dawnsmith/paper/draw"
+	"dawnsmith/paper/portrait"
+	"dawnsmith/quantity"
+)
+
+func (p *Pack) shopping() {
+	t, b := &p.text, p.in.Bill
+	t.page()
+	t.heading(1, "Shopping list")
+	t.paragraph("Tick what you have. Need is what one lamp takes; packs are what you buy for the first lamp and, with what is left over, for a second.")
+	for _, g := range []struct {
+		class price.Class
+		title string
+	}{{price.DurableClass, "Parts of the lamp"}, {price.ConsumableClass, "Used up"}, {price.ToolClass, "Tools"}} {
+		tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{
+			{Head: g.title}, {Head: "need", Align: draw.Right}, {Head: "pack", Align: draw.Right}, {Head: "price", Align: draw.Right},
+			{Head: "first: packs", Align: draw.Right}, {Head: "cost", Align: draw.Right}, {Head: "next: packs", Align: draw.Right}, {Head: "cost", Align: draw.Right}}}
+		for _, n := range b.Lines {
+			if n.Class != g.class {
+				continue
+			}
+			tab.Rows = append(tab.Rows, draw.Row{Cells: billRow(n)})
+		}
+		if len(tab.Rows) == 0 {
+			continue
+		}
+		t.table(tab)
+	}
+	t.paragraph(fmt.Sprintf("Parts and what is used up: %s for the first lamp, %s for the next, %s a lamp in the long run. Tools, the optional ones not counted: %s.", b.First, b.Next, b.LongRun, b.Tools))
+	if len(b.Unpriced) > 0 {
+		t.note("Without a price, and counted as nothing: " + list(b.Unpriced) + ".")
+	}
+	t.heading(2, "Small things the steps use up")
+	tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "what"}, {Head: "how much"}}}
+	for _, r := range p.smallThings() {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: r})
+	}
+	t.table(tab)
+	t.note("Add what the list above does not hold already. Prices are as given in the parts files; postage is not counted.")
+}
+
+// billRow is one line of the shopping list.
+func billRow(n price.Line) []string {
+	first, next := fmt.Sprint(n.FirstPacks), fmt.Sprint(n.NextPacks)
+	cost, nextCost, each := n.First.String(), n.Next.String(), n.Each.String()
+	if n.Unpriced {
+		cost, nextCost, each = "–", "–", "–"
+	}
+	if n.FirstPacks == 0 {
+		cost = "in stock"
+	}
+	if n.NextPacks == 0 {
+		nextCost = "–"
+	}
+	name := n.Name
+	if n.Optional {
+		name += " (optional)"
+	}
+	return []string{name, n.NeedText(), packText(n), each, first, cost, next, nextCost}
+}
+
+func packText(n price.Line) string {
+	switch n.Unit {
+	case "m", "m²":
+		return quantity.Digits(n.Pack, 3) + "\u202f" + n.Unit
+	case "piece":
+		if n.Pack == 1 {
+			return "1"
+		}
+	}
+	return quantity.Digits(n.Pack, 4)
+}
+
+// smallThings are the quantities of what is used up, from the plan itself.
+func (p *Pack) smallThings() [][]string {
+	sleeves := 0
+	for _, j := range p.plan.Joints {
+		if j.Row < 0 {
+			sleeves++
+		}
+	}
+	return [][]string{
+		{"solder with flux, for", fmt.Sprintf("%d joints", len(p.plan.Joints))},
+		{"insulating tape that stands heat (polyimide), 10\u202fmm wide, under row ends and buses", quantity.Decimals(p.plan.TapeLength(), 2) + "\u202fm"},
+		{"heat-shrink sleeves, 20\u202fmm long", fmt.Sprint(sleeves)},
+		{"grommet for a hole of", mm(p.plan.Entry.Hole)},
+		{"cable clip with screw and nut", "1"},
+		{"alcohol and wipes, washers, safety cord", "some"},
+	}
+}
+
+func (p *Pack) drawings() {
+	l, t := p.lamp(), &p.text
+	t.page()
+	t.heading(1, "Drawings")
+	t.fit(portrait.TrayPlan(l, &p.plan), "Drawing 1: the tray from above with its rows and wires. "+portrait.HoleWords(p.plan), 140)
+	t.fit(portrait.TraySection(l), "Drawing 2: the tray cut across the rows.", 75)
+	t.fit(portrait.SideView(l), "Drawing 3: lamp and eye from the side. The longer side of the face lies level.", 120)
+	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "row"}, {Head: "centre line from the wall of row 1, mm", Align: draw.Right}, {Head: "begins, from the end wall, mm", Align: draw.Right}, {Head: "ends, mm", Align: draw.Right}, {Head: "cut units", Align: draw.Right}}}
+	for i, r := range p.plan.Rows {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{fmt.Sprint(i + 1), bareMM(r.Y), bareMM(r.X0), bareMM(r.X1), fmt.Sprint(r.Units)}})
+	}
+	t.table(tab)
+}
+
+func (p *Pack) cutting() {
+	l, t := p.lamp(), &p.text
+	t.page()
+	t.heading(1, "Cut list")
+	t.fit(portrait.CutList(p.plan, l.Strip.Cut), "Drawing 4: how the rows are cut from the reel, seen from the reel's start.", 0)
+	tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "strip for"}, {Head: "reel", Align: draw.Right}, {Head: "from, mm", Align: draw.Right}, {Head: "to, mm", Align: draw.Right}, {Head: "units", Align: draw.Right}, {Head: "length, mm", Align: draw.Right}, {Head: "factory joint inside"}}}
+	for _, c := range p.stripCuts() {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: c})
+	}
+	t.table(tab)
+	t.paragraph(fmt.Sprintf("Together %s of strip, %d rows of %d units.", quantity.FormatIn(l.StripLength(), quantity.Length, "m", 3), l.Spec.Rows, l.Spec.Units))
+	t.heading(2, "Sheet and lining")
+	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "piece"}, {Head: "length, mm", Align: draw.Right}, {Head: "width, mm", Align: draw.Right}, {Head: "count", Align: draw.Right}}}
+	for _, c := range p.flatCuts() {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{c.name, bareMM(c.length), bareMM(c.width), fmt.Sprint(c.count)}})
+	}
+	if len(tab.Rows) > 0 {
+		t.table(tab)
+	}
+	t.heading(2, "Wire list")
+	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "code"}, {Head: "what"}, {Head: "wire"}, {Head: "length, mm", Align: draw.Right}, {Head: "count", Align: draw.Right}, {Head: "bared"}}}
+	for _, w := range p.plan.Wires {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{w.Code, w.Name, w.Part.Name, bareMM(w.Length), fmt.Sprint(w.Count), w.Strip}})
+	}
+	t.table(tab)
+	t.paragraph(fmt.Sprintf("Together %s of bus wire and %s of lead wire.", quantity.FormatIn(l.BusTotal(), quantity.Length, "m", 3), quantity.FormatIn(l.LeadTotal(), quantity.Length, "m", 3)))
+}
+
+// stripCuts are the rows of the cut list.
+func (p *Pack) stripCuts() [][]string {
+	l := p.lamp()
+	var out [][]string
+	for i, r := range p.plan.Rows {
+		joints := "none"
+		if len(r.Piece.Joints) > 0 {
+			joints = ""
+			for k, j := range r.Piece.Joints {
+				if k > 0 {
+					joints += ", "
+				}
+				joints += "at " + mm(float64(j)*l.Strip.Cut)
+			}
+		}
+		out = append(out, []string{wiring.RowName(i), fmt.Sprint(r.Piece.Reel + 1), bareMM(float64(r.Piece.From) * l.Strip.Cut), bareMM(float64(r.Piece.To) * l.Strip.Cut),
+			fmt.Sprint(r.Piece.To - r.Piece.From), bareMM(float64(r.Piece.To-r.Piece.From) * l.Strip.Cut), joints})
+	}
+	return out
+}
+
+// flatCuts are sheet and lining.
+func (p *Pack) flatCuts() []cutPiece {
+	l := p.lamp()
+	var out []cutPiece
+	if l.Sheet != nil {
+		a, b := sheetSize(l)
+		out = append(out, cutPiece{"sheet: " + l.Sheet.Name, a, b, 1})
+	}
+	for _, c := range liningPieces(l) {
+		c.name = "lining, " + c.name
+		out = append(out, c)
+	}
+	return out
+}
+
+func (p *Pack) wiring() {
+	t := &p.text
+	t.page()
+	t.heading(1, "Wiring")
+	t.fit(portrait.Wiring(p.lamp(), p.plan), "Drawing 5: every wire with its polarity. Plus is solid, minus is broken.", 0)
+	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "from the wall to the tray"}, {Head: "what"}, {Head: "where"}}}
+	for _, d := range p.plan.Inline {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{string(d.Kind), d.Name, d.Place}})
+	}
+	t.table(tab)
+	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "solder joints"}, {Head: "count", Align: draw.Right}}}
+	for _, g := range p.jointGroups() {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{g.what, fmt.Sprint(g.count)}})
+	}
+	tab.Rows = append(tab.Rows, draw.Row{Bold: true, Rule: true, Cells: []string{"together", fmt.Sprint(len(p.plan.Joints))}})
+	t.table(tab)
+	t.note("A switch of your own belongs in the plus, behind the fuse, made for direct current of 1.25 times the lamp's; a switched mains socket does as well. Feed: " + p.plan.Scheme.String() + ".")
+}
+
+type jointGroup struct {
+	what  string
+	count int
+}
+
+// jointGroups sums the joints up by wire.
+func (p *Pack) jointGroups() []jointGroup {
+	var out []jointGroup
+	for _, b := range p.plan.Buses {
+		out = append(out, jointGroup{fmt.Sprintf("%s to the %s pads of rows 1 to %d, %s", b.Code, p.plan.Conductors[b.Conductor].Name, len(b.Windows), b.End), len(b.Windows)})
+	}
+	for c, k := range p.plan.Conductors {
+		n := 0
+		for _, x := range p.plan.Links {
+			if x.Conductor == c {
+				n += 2
+			}
+		}
+		if n > 0 {
+			out = append(out, jointGroup{fmt.Sprintf("links K%d, %s pads of neighbouring rows", c+1, k.Name), n})
+		}
+	}
+	for _, j := range p.plan.Joints {
+		if j.Row < 0 {
+			out = append(out, jointGroup{j.What, 1})
+		}
+	}
+	return out
+}
+
+func (p *Pack) rulers() {
+	t := &p.text
+	t.page()
+	t.heading(1, "Rulers at true scale")
+	t.paragraph("Print this page without scaling. Measure the check rule first: if it is not 100.0\u202fmm long, do not use the rulers, go by the numbers in millimetres.")
+	t.figure(draw.CheckRuler(), "Check rule: 100.0 mm.")
+	if len(p.plan.Buses) == 0 {
+		t.paragraph("This lamp has no bus wires; its links are cut to length by the wire list.")
+		return
+	}
+	t.paragraph("Lay the bus wire on its ruler with its start at 0 and mark the bared windows; the bold numbers are the rows. A long wire goes on in the next line at the same number.")
+	for i, b := range p.plan.Buses {
+		t.figure(portrait.StrippingRuler(p.plan, i), "Ruler "+b.Code+".")
+	}
+}
