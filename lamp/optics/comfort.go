@@ -72,7 +72,7 @@ func (r *Solution) Glare(t Target, background float64) (Glare, error) {
 	up := t.Up.sub(t.Normal.times(t.Up.dot(t.Normal))).unit()
 	sum := 0.0
 	l, w := r.box.Length, r.box.Width
-	for _, p := range r.panelsFor(min(t.Position.Z/6, r.usualPanel())) {
+	for _, p := range r.panelsFor(min(t.Position.Z/4, r.usualPanel())) {
 		c := Vec{p.x - l/2, p.y - w/2, 0}
 		v := c.sub(t.Position) // eye to panel
 		hidden := false

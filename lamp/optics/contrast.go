@@ -141,10 +141,13 @@ func spreadRows(m, v []float64, rows, cols int) []float64 {
 	n := len(m) / rows
 	out := make([]float64, n*cols)
 	for i := range n {
+		to := out[i*cols : (i+1)*cols]
 		for k := range rows {
 			w := m[i*rows+k]
-			for c := range cols {
-				out[i*cols+c] += w * v[k*cols+c]
+			from := v[k*cols:]
+			from = from[:len(to)]
+			for c := range to {
+				to[c] += w * from[c]
 			}
 		}
 	}

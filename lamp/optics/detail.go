@@ -52,3 +52,15 @@ func (d Detail) fans() int {
 	}
 	return 3
 }
+
+// panels is how many panels across the face's shorter side light a target at
+// usual distances.
+func (d Detail) panels() float64 {
+	switch d {
+	case Draft:
+		return 6
+	case Fine:
+		return 14
+	}
+	return 9
+}

@@ -112,19 +112,23 @@ func (s *Solver) newFaceTables() *faceTables {
 func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 	p := pointTable{g: g}
 	line := func(ax *axis, at, from []float64, a float64, nodes, l []float64) (v, whole []float64) {
-		smooth := a*ax.l*ax.l < 6 && len(nodes) < len(at)
+		// Many images of a wide Gaussian: a few points tell all.
+		smooth := a*ax.l*ax.l < 6 && len(nodes) < len(at) && ax.reach(a, s.most) > 1
 		if smooth {
 			at = nodes
 		}
 		n := len(from)
 		v, whole = make([]float64, len(at)*n), make([]float64, n)
 		r := math.Sqrt(a)
+		half := math.Sqrt(math.Pi) / (2 * r)
 		for c, x := range from {
 			ax.imagePoints(x, a, 0, ax.l, s.most, func(x, w float64) {
+				col := v[c:]
 				for q, xp := range at {
-					v[q*n+c] += w * expMinus(a*(xp-x)*(xp-x))
+					d := xp - x
+					col[q*n] += w * expMinus(a*d*d)
 				}
-				whole[c] += w * math.Sqrt(math.Pi) / (2 * r) * (erf(r*(ax.l-x)) - erf(-r*x))
+				whole[c] += w * half * (erf(r*(ax.l-x)) - erf(-r*x))
 			})
 		}
 		if smooth {

@@ -274,7 +274,9 @@ func (r *Solution) panelsFor(size float64) []facePanel {
 }
 
 // usualPanel is the size of the panels kept ready, m.
-func (r *Solution) usualPanel() float64 { return min(r.box.Length, r.box.Width) / 8 }
+func (r *Solution) usualPanel() float64 {
+	return min(r.box.Length, r.box.Width) / r.solver.opt.Detail.panels()
+}
 
 func (r *Solution) dividePanels(size float64) []facePanel {
 	f := &r.Face
@@ -330,7 +332,7 @@ func (r *Solution) Illuminance(t Target) (float64, error) {
 	dy := max(0, math.Abs(t.Position.Y)-w/2)
 	d := math.Sqrt(dx*dx + dy*dy + t.Position.Z*t.Position.Z)
 	sum := 0.0
-	for i, p := range r.panelsFor(min(d/6, r.usualPanel())) {
+	for i, p := range r.panelsFor(min(d/4, r.usualPanel())) {
 		c := Vec{p.x - l/2, p.y - w/2, 0}
 		k := panelWeight(&t, planes, c, p.dx, p.dy, d)
 		if k == 0 {
