@@ -21,6 +21,7 @@ type shelf struct {
 	dimmers   []part.Dimmer
 	backPaint []part.Consumable
 	wide      bool // screen beyond the limits too, to explain
+	every     bool // screen every number of rows, no ladder
 }
 
 func byPrice(a, b part.Item) int {

@@ -279,11 +279,25 @@ func (s *shelf) rows(prep *predict.Prepared, l lamp.Lamp, ts []Target, missing m
 	}
 	var rungs []Point
 	var numbers []int
-	for n := 1; n <= l.RowsThatFit(); n = max(n+1, n*5/4) {
+	last := 0
+	step := func(n int) int {
+		if s.every {
+			return n + 1
+		}
+		return max(n+1, n*5/4)
+	}
+	for n := 1; n <= l.RowsThatFit(); n = step(n) {
 		p, ok, lack := at(n)
 		if lack {
+			// Somewhere since the last rung the parts ran out: try each.
+			for m := last + 1; m < n && last > 0; m++ {
+				if q, ok, _ := at(m); ok {
+					rungs, numbers = append(rungs, q), append(numbers, m)
+				}
+			}
 			break
 		}
+		last = n
 		if !ok {
 			continue
 		}
