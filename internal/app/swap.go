@@ -10,6 +10,7 @@ import (
 
 	"dawnsmith/finding"
 	"dawnsmith/lamp"
+	"dawnsmith/lamp/optics"
 	"dawnsmith/lamp/part"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/search"
@@ -289,6 +290,8 @@ var factorsOf = map[string][]factor{
 	predict.FaceMean:      {leds, leaves, area},
 	predict.FacePeak:      {leds, leaves, area},
 	predict.FaceExitance:  {leds, leaves, area},
+	optics.KeyCentre:      {leds, leaves, area},
+	optics.KeyCorner:      {leds, leaves, area},
 	predict.FaceContrast:  {leds, leaves, area},
 	predict.FluxOut:       {leds, leaves},
 	predict.FluxLED:       {watts, effic},
@@ -322,6 +325,9 @@ func reason(key string, a, b predict.Result) string {
 		if len(words) > 0 {
 			return strings.Join(words, ", ")
 		}
+		if len(ps) > 0 {
+			return fmt.Sprintf("%s %+.2f %%", ps[0].name, 100*(math.Exp(ps[0].log)-1))
+		}
 	}
 	d := func(k string) float64 { return b.Numbers[k] - a.Numbers[k] }
 	switch key {
@@ -334,7 +340,13 @@ func reason(key string, a, b predict.Result) string {
 		return fmt.Sprintf("watts in the strips %+.1f W, light that leaves takes %+.1f W with it", d(predict.StripPower), d(predict.StripPower)-d(predict.LampHeat))
 	case predict.BoxShare, predict.LostFloor, predict.LostWalls, predict.LostSheet:
 		return fmt.Sprintf("lost on the floor %+.1f, on the walls %+.1f, in the sheet %+.1f points", 100*d(predict.LostFloor), 100*d(predict.LostWalls), 100*d(predict.LostSheet))
-	case predict.Ripple:
+	case optics.KeyEvenness:
+		return fmt.Sprintf("light spread in the box: %.0f instead of %.0f %% of the centre's light comes straight from the LEDs", 100*b.Numbers[optics.KeyDirect], 100*a.Numbers[optics.KeyDirect])
+	case predict.DotRatio:
+		return "how much of the light the sheet lets through unscattered"
+	case predict.EyeElevation, optics.KeySolidAngle, predict.FaceLength, predict.FaceWidth, predict.TrayDepth, predict.StripMetres:
+		return "geometry of the tray and its place"
+	case predict.Ripple, optics.KeyRimRipple:
 		return fmt.Sprintf("rows %.1f mm apart, sheet %.0f mm above the LEDs, and how the sheet scatters", b.Lamp.RowPitch()*1000, (b.Lamp.Height()-b.Lamp.Strip.Height)*1000)
 	case predict.CCT, predict.Duv, predict.Ra, "r9", "rf", "rg", predict.DER, predict.BlueEfficacy, "ler_lm_w":
 		if a.Lamp.Strip.ID == b.Lamp.Strip.ID {
