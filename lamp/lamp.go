@@ -305,6 +305,15 @@ func (l Lamp) Review() []finding.Finding {
 			What:  fmt.Sprintf("the dimmer has %d channel, the strip has %d", l.Dimmer.Channels, len(l.Strip.Channels)),
 			Cause: "both channels would be dimmed together", Mend: "take a dimmer with a channel for each", Source: "arithmetic"})
 	}
+	if l.Dimmer == nil {
+		for i, c := range l.Strip.Channels {
+			if d := l.Duty(i); d > 0 && d < 1 {
+				fs = append(fs, finding.Finding{Severity: finding.Warn, Key: "lamp.drive_without_dimmer",
+					What:  fmt.Sprintf("channel %q is to run at %.0f %%, and no dimmer is fitted", c.Name, d*100),
+					Cause: "without a dimmer a channel is either off or full on", Mend: "add a dimmer, or drive the channel at 0 or 1", Source: "arithmetic"})
+			}
+		}
+	}
 	if l.Paint != nil && l.Tray.Painted {
 		fs = append(fs, finding.Finding{Severity: finding.Note, Key: "lamp.painted_twice",
 			What: "the tray is sold with a painted back and the lamp paints it again", Mend: "leave paint_back out",

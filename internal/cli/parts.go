@@ -172,7 +172,11 @@ func shelf(s part.Set) []shelfRow {
 		add("fuse", p.Item, fmt.Sprintf("%g A, %g V", p.Rating, p.Voltage))
 	}
 	for _, p := range s.Dimmers {
-		add("dimmer", p.Item, fmt.Sprintf("%d channels, %g A each, %s", p.Channels, p.Limit, quantity.FormatIn(p.Frequency, quantity.Frequency, "Hz", 3)))
+		channels := "1 channel"
+		if p.Channels != 1 {
+			channels = fmt.Sprintf("%d channels", p.Channels)
+		}
+		add("dimmer", p.Item, fmt.Sprintf("%s, %g A each, %s", channels, p.Limit, quantity.FormatIn(p.Frequency, quantity.Frequency, "Hz", 3)))
 	}
 	for _, p := range s.Mounts {
 		add("mount", p.Item, fmt.Sprintf("reach %s mm, up to %g kg", mm(p.Reach), p.Load))

@@ -48,6 +48,7 @@ func TestFindingsRaisedAndNot(t *testing.T) {
 			l.Connector.Poles = 3
 			l.Dimmer = &part.Dimmer{Item: item("one"), Channels: 1, Limit: 10, Frequency: 4000}
 		}},
+		{"lamp.drive_without_dimmer", func(l *lamp.Lamp) { l.Spec.Drive = map[string]float64{"white": 0.5} }},
 		{"lamp.painted_twice", func(l *lamp.Lamp) { l.Tray.Painted = true }},
 		{"circuit.supply_rating", func(l *lamp.Lamp) { l.Supply.Rating = 24 }},
 		{"circuit.supply_margin", func(l *lamp.Lamp) { l.Supply.Rating = 38 }},
