@@ -116,7 +116,7 @@ func AverageOf(t, x []float64) (Average, error) {
 			a.U, a.Freedom = a.BlockU, float64(b-2)
 		}
 	}
-	a.Outliers = outliers(res)
+	a.Outliers = outliers(t, x)
 	a.MeanWithout = a.Mean
 	if len(a.Outliers) > 0 && len(a.Outliers) < n {
 		s, k := 0.0, 0
@@ -131,25 +131,60 @@ func AverageOf(t, x []float64) (Average, error) {
 	return a, nil
 }
 
-// outliers are the indices at which |x − median| exceeds outlierAt times
-// 1.4826·MAD. Where more than half the readings agree exactly the MAD is 0;
-// then the mean absolute deviation, times 1.2533, stands for it.
-func outliers(x []float64) []int {
-	if len(x) < 5 {
+// outliers are the indices at which a reading lies more than outlierAt times
+// 1.4826·MAD off a straight line that outliers do not bend: least squares
+// through the readings within that distance of a first line, whose slope is
+// the median of the slopes between each reading and the one half the log
+// later. Where more than half the readings agree exactly the MAD is 0; then the
+// mean absolute deviation, times 1.2533, stands for it.
+func outliers(t, x []float64) []int {
+	n := len(x)
+	if n < 5 {
 		return nil
 	}
-	m := median(x)
-	dev := make([]float64, len(x))
+	half := n / 2
+	slopes := make([]float64, 0, n-half)
+	for i := range n - half {
+		slopes = append(slopes, (x[i+half]-x[i])/(t[i+half]-t[i]))
+	}
+	out := beyond(t, x, median(slopes))
+	st, sx, stt, stx, k := 0.0, 0.0, 0.0, 0.0, 0.0
+	for i := range x {
+		if _, off := slices.BinarySearch(out, i); !off {
+			st, sx, k = st+t[i], sx+x[i], k+1
+		}
+	}
+	for i := range x {
+		if _, off := slices.BinarySearch(out, i); !off {
+			stt += sq(t[i] - st/k)
+			stx += (t[i] - st/k) * (x[i] - sx/k)
+		}
+	}
+	if k < 3 || stt == 0 {
+		return out
+	}
+	return beyond(t, x, stx/stt)
+}
+
+func beyond(t, x []float64, slope float64) []int {
+	n := len(x)
+	res := make([]float64, n)
+	for i := range x {
+		res[i] = x[i] - slope*(t[i]-t[0])
+	}
+	m := median(res)
+	dev := make([]float64, n)
 	sum := 0.0
-	for i, v := range x {
+	for i, v := range res {
 		dev[i] = math.Abs(v - m)
 		sum += dev[i]
 	}
+	// Rounding of the line is no scatter.
 	scale := 1.4826 * median(dev)
-	if scale == 0 {
-		scale = 1.2533 * sum / float64(len(x))
+	if scale <= 1e-12*math.Abs(m) {
+		scale = 1.2533 * sum / float64(n)
 	}
-	if scale == 0 {
+	if scale <= 1e-12*math.Abs(m) {
 		return nil
 	}
 	var out []int

@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"dawnsmith/finding"
 	"dawnsmith/lamp/optics"
@@ -368,8 +369,7 @@ func (r *Record) evaluateDistances(run Run, i Instrument) error {
 	e := v.Mul(scale.Value())
 	m := Measured{Key: predict.MeterLux, Value: e, Distance: use, How: how, Run: run.ID}
 	r.Values = append(r.Values, m)
-	b := scale
-	b.X = e.X
+	b := Budget{X: e.X, Parts: slices.Clone(scale.Parts)}
 	for k := range b.Parts {
 		b.Parts[k].Slope *= e.X
 	}
