@@ -45,7 +45,7 @@ func inline(l lamp.Lamp) []Device {
 	if d := l.Dimmer; d != nil {
 		dim = []Device{{Kind: DimmerDevice, Name: d.Name, Place: fmt.Sprintf("behind the fuse; inputs plus and minus, outputs plus and %s", minuses(l))}}
 	}
-	lead := Device{Kind: LeadDevice, Name: fmt.Sprintf("lead, %d conductors of %s, %s long", l.BusWires(), l.Lead.Name, quantity.Format(l.LeadLength, quantity.Length, 4)),
+	lead := Device{Kind: LeadDevice, Name: fmt.Sprintf("lead, %d conductors of %s, %s long", l.BusWires(), l.Lead.Name, quantity.FormatIn(l.LeadLength, quantity.Length, "m", 3)),
 		Place: "through a grommet, held by a clip before the tray so that a pull never reaches a joint"}
 	out := []Device{sup}
 	if len(dim) > 0 && (len(l.Strip.Channels) > 1 || l.Supply.Outlet != "" && l.Supply.Outlet != l.Connector.ID) {

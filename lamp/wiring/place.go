@@ -67,7 +67,7 @@ func (p *Plan) bus(l lamp.Lamp, w lamp.WirePiece, code string) {
 	}
 	p.Buses = append(p.Buses, b)
 	c := p.Conductors[w.Conductor]
-	ends := "windows by the stripping ruler"
+	ends := "by its ruler"
 	if w.LeadIn {
 		ends += ", 6 mm at the start"
 	}

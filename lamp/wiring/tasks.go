@@ -2,6 +2,7 @@ package wiring
 
 import (
 	"fmt"
+	"strings"
 
 	"dawnsmith/lamp"
 	"dawnsmith/quantity"
@@ -30,7 +31,7 @@ const (
 // tasks is the order of work: what lies underneath comes first, and nothing is
 // soldered to a lead that could be live.
 func (p *Plan) tasks(l lamp.Lamp) []Task {
-	mm := func(x float64) string { return quantity.Format(x, quantity.Length, 4) }
+	mm := func(x float64) string { return strings.Replace(quantity.Decimals(x*1000, 1), ".0", "", 1) + "\u202fmm" }
 	rows := len(p.Rows)
 	windows := 0
 	for _, b := range p.Buses {

@@ -15,17 +15,22 @@ func (p *Pack) sheetOfReadings() {
 	t.page()
 	t.heading(1, "Sheet of readings")
 	t.paragraph("Keep this sheet beside you: the steps say when each reading is taken. What lies outside is looked up in the table of faults, not explained away.")
-	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "", Width: 10}, {Head: "reading", Width: 62}, {Head: "expected", Align: draw.Right, Width: 34}, {Head: "read", Align: draw.Right, Width: 34}, {Head: "passed", Width: 20}}}
+	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "", Width: 10}, {Head: "reading", Width: 74}, {Head: "expected", Align: draw.Right, Width: 30}, {Head: "read", Align: draw.Right, Width: 28}, {Head: "passed", Width: 24}}}
 	for _, r := range p.readings {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{r.ID, r.Name, r.Text(), "__________\u202f" + r.Unit, "☐ yes  ☐ no"}})
 	}
 	t.table(tab)
-	t.paragraph("Date __________   Made by ____________________   Air at the lamp ________\u202f°C   Mains ________\u202fV   Meters ____________________")
-	t.note(fmt.Sprintf("Temperatures are expected for air at %s at the lamp: warmer air adds as much to each. Tolerances are the prediction's own (k = 2), for currents at least 15 %%, for light at least 10 %%, for temperatures at least 3\u202fK.", quantity.Format(p.lamp().Spec.Place.Air, quantity.Temperature, 3)))
+	t.paragraph("Date __________   Made by ______________   Air at the lamp _______\u202f°C   Meters ______________")
+	t.note(fmt.Sprintf("Temperatures are expected for air at %s at the lamp: warmer air adds as much to each. Tolerances are the prediction's own (k = 2), for currents at least 15 %%, for light at least 10 %%, for temperatures at least 3\u202fK.", short(p.lamp().Spec.Place.Air, quantity.Temperature, 3)))
 	t.heading(2, "How to take each reading")
-	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "", Width: 10}, {Head: "how"}}}
-	for _, r := range p.readings {
-		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{r.ID, r.How}})
+	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "", Width: 17}, {Head: "how"}}}
+	for i := 0; i < len(p.readings); {
+		ids, how := p.readings[i].ID, p.readings[i].How
+		// Readings taken alike share a line.
+		for i++; i < len(p.readings) && strings.HasPrefix(p.readings[i].How, alike); i++ {
+			ids += ", " + p.readings[i].ID
+		}
+		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{ids, how}})
 	}
 	t.table(tab)
 }
@@ -57,14 +62,15 @@ func (p *Pack) work() {
 				t.step(s.ID, s.Do)
 				continue
 			}
-			t.check("Hold "+s.ID+".", s.Do+" If not: "+s.IfNot)
+			t.check("Hold "+s.ID+".", s.Do)
+			t.ifNot(s.IfNot)
 		}
 	}
 }
 
 // grounds tells what the pack rests on.
 func (p *Pack) grounds() {
-	l, t := p.lamp(), &p.text
+	t := &p.text
 	t.page()
 	t.heading(1, "What this rests on")
 	t.heading(2, "Assumptions")
@@ -99,10 +105,11 @@ func (p *Pack) grounds() {
 		t.note("Invented, and sold by nobody: " + list(invented) + ". Replace them by parts you can buy and work the lamp out again.")
 	}
 	t.heading(2, "Sources")
+	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "for", Width: 58}, {Head: "source"}}}
 	for _, s := range p.sources() {
-		t.note(s)
+		tab.Rows = append(tab.Rows, draw.Row{Cells: s[:]})
 	}
-	_ = l
+	t.table(tab)
 }
 
 func (p *Pack) unusedOverrides() {
@@ -158,13 +165,13 @@ func (p *Pack) inventedParts() []string {
 }
 
 // sources names where cautions, findings and measures come from, each once.
-func (p *Pack) sources() []string {
-	var out []string
+func (p *Pack) sources() [][2]string {
+	var out [][2]string
 	add := func(what, source string) {
 		if source == "" {
 			return
 		}
-		s := sentence(what + ": " + source)
+		s := [2]string{what, sentence(source)}
 		if !slices.Contains(out, s) {
 			out = append(out, s)
 		}

@@ -24,7 +24,7 @@ func firstCautions(l lamp.Lamp) []caution {
 func workCautions(l lamp.Lamp) []caution {
 	fuse := "Behind a power-limited supply the lamp has no fuse of its own; if you ever change the supply, fit one."
 	if l.Fuse != nil {
-		fuse = fmt.Sprintf("The fuse, %s, stays fitted, in the plus near the supply. A fuse that opens has a reason: find it before you put in another of the same value.", quantity.Format(l.Fuse.Rating, quantity.Current, 3))
+		fuse = fmt.Sprintf("The fuse, %s, stays fitted, in the plus near the supply. A fuse that opens has a reason: find it before you put in another of the same value.", short(l.Fuse.Rating, quantity.Current, 3))
 	}
 	return []caution{
 		{"Before power", "No supply is connected before the tests with the meter have passed. Swarf, a strand or a solder ball across two pads is a short that can burn.", "common practice"},

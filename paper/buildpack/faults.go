@@ -8,7 +8,7 @@ import (
 
 // Fault is one sign of trouble with what to do about it.
 type Fault struct {
-	ID    string // "F3"
+	ID    string // "T3"
 	Sign  string
 	Cause string
 	Do    string
@@ -19,7 +19,7 @@ type Fault struct {
 func faults(l lamp.Lamp) []Fault {
 	var out []Fault
 	add := func(sign, cause, do string) {
-		out = append(out, Fault{fmt.Sprintf("F%d", len(out)+1), sign, cause, do})
+		out = append(out, Fault{fmt.Sprintf("T%d", len(out)+1), sign, cause, do})
 	}
 	add("A few ohms between plus and minus", "a strand, a solder ball or a bared window across two pads; a row end on metal", "Unplug. Part the wires at the entry, read each bus alone, then lift the taps of one row after the other until the reading rises: the last row lifted has the fault. Clean, tape, read again.")
 	add("Less than a megohm to the tray", "a cut row end, a window or a joint touches metal; swarf", "Look along the row ends with a lamp. Lift the row end and lay new tape beneath; brush out; read again.")

@@ -28,8 +28,8 @@ func (p *Pack) write() {
 
 // keyFigures are the measures of page 1.
 var keyFigures = []string{
-	predict.MeterLux, predict.EyeLux, predict.EyeMelanopic, predict.FaceMean, predict.FacePeak, predict.Ripple, predict.CCT, predict.Ra,
-	predict.FluxOut, predict.MainsPower, predict.SupplyCurrent, predict.StripTemp, predict.BackTemp, predict.LampMass,
+	predict.MeterLux, predict.EyeLux, predict.EyeMelanopic, predict.FaceMean, predict.Ripple, predict.CCT, predict.Ra,
+	predict.MainsPower, predict.StripTemp, predict.BackTemp, predict.LampMass,
 }
 
 // figureRow is one measure as a row of a table: name, value ± U, unit, where.
@@ -51,9 +51,8 @@ func (p *Pack) figureRow(key string) []string {
 	where := map[string]string{
 		predict.MeterLux:     fmt.Sprintf("meter facing the lamp, on its axis, %s from the sheet", mm(place.MeterDistance)),
 		predict.EyeLux:       fmt.Sprintf("upright plane at the eye, %s from the middle of the face", mm(place.EyeDistance)),
-		predict.EyeMelanopic: "upright plane at the eye", predict.FaceMean: "whole face, seen squarely", predict.FacePeak: "brightest small patch",
-		predict.Ripple: "middle of the face", predict.CCT: "light at the eye", predict.Ra: "light at the eye", predict.FluxOut: "all directions",
-		predict.MainsPower: "at the plug", predict.SupplyCurrent: "warm, every channel full on", predict.StripTemp: fmt.Sprintf("air at the lamp %s", quantity.Format(place.Air, quantity.Temperature, 3)),
+		predict.EyeMelanopic: "upright plane at the eye", predict.FaceMean: "whole face, seen squarely", predict.Ripple: "middle of the face", predict.CCT: "light at the eye", predict.Ra: "light at the eye",
+		predict.MainsPower: "at the plug", predict.StripTemp: fmt.Sprintf("air at the lamp %s", short(place.Air, quantity.Temperature, 3)),
 		predict.BackTemp: "the hottest place that can be touched", predict.LampMass: "without supply and mount",
 	}[key]
 	return []string{m.Name, value, unit, where}
@@ -71,7 +70,7 @@ func (p *Pack) front() {
 	if len(p.over) > 0 {
 		t.note("A pack with an overridden stop is for its owner alone and must not be passed on.")
 	}
-	t.fit(portrait.Cover(l), "", 62)
+	t.fit(portrait.Cover(l), "", 58)
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "Expected"}, {Head: "value", Align: draw.Right}, {Head: "unit"}, {Head: "where and how"}}}
 	bare := true
 	for _, k := range keyFigures {
@@ -87,7 +86,7 @@ func (p *Pack) front() {
 	if bare {
 		t.note("Predicted, without uncertainty.")
 	} else {
-		t.note("Predicted. The figure after ± is the expanded uncertainty (k = 2): about 95 of 100 such lamps should lie within it. The largest contributors are named on the last page.")
+		t.note("Predicted. The figure after ± is the expanded uncertainty (k = 2): about 95 of 100 such lamps should lie within it.")
 	}
 	for _, c := range firstCautions(l) {
 		t.caution(c.title, c.text)
@@ -124,6 +123,9 @@ func (p *Pack) cautions() {
 	t := &p.text
 	t.page()
 	t.heading(1, "Read this first")
+	if p.in.ForOthers {
+		t.paragraph("This pack was made for somebody else: no stop has been overridden in it.")
+	}
 	for _, c := range workCautions(p.lamp()) {
 		t.bullet(c.title + ". " + c.text)
 	}
@@ -137,7 +139,6 @@ func (p *Pack) cautions() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{c.Topic, c.Text}})
 	}
 	t.table(tab)
-	t.note("Sources of these cautions are on the last pages.")
 	p.remarks()
 }
 

@@ -37,7 +37,7 @@ h3{font-size:1.05rem;margin-top:1.6rem}
 table{border-collapse:collapse;margin:1rem 0;font-size:.9rem}
 th,td{padding:.25rem .6rem;text-align:left;vertical-align:top;border-bottom:1px solid var(--faint)}
 th{border-bottom:1px solid var(--ink)}
-td.r,th.r{text-align:right;font-variant-numeric:tabular-nums}
+td.r,th.r{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
 tr.rule td{border-top:1px solid var(--ink)}
 tr.bold td{font-weight:bold}
 .wide{overflow-x:auto}
@@ -49,7 +49,8 @@ figcaption,.note{color:var(--soft);font-size:.85rem}
 .caution b{color:var(--warn)}
 .step,.hold{display:flex;gap:.7rem;margin:.5rem 0}
 .step>b{min-width:2.4rem;color:var(--accent)}
-.hold{border:1px solid var(--ink);padding:.5rem .7rem}
+.hold{border:1px solid var(--ink);padding:.5rem .7rem;margin-bottom:0}
+.ifnot{border:1px solid var(--ink);border-top:0;margin:0 0 .8rem;padding:.4rem .7rem .5rem 2.5rem}
 input[type=checkbox]{width:1.1rem;height:1.1rem;flex:none;margin-top:.25rem}
 footer{margin-top:3rem;color:var(--soft);font-size:.85rem}
 @media print{main{max-width:none;padding:0}h2{break-before:page}figure,tr,.hold,.caution{break-inside:avoid}@page{margin:15mm}}
@@ -81,6 +82,8 @@ func (s script) html(b *bytes.Buffer) error {
 			fmt.Fprintf(b, "<li>%s</li>\n", e(k.text))
 		case checkBlock:
 			fmt.Fprintf(b, "<label class=\"hold\"><input type=\"checkbox\"><span><b>%s</b> %s</span></label>\n", e(k.lead), e(k.text))
+		case ifNotBlock:
+			fmt.Fprintf(b, "<p class=\"ifnot\"><b>%s</b> %s</p>\n", e(k.lead), e(k.text))
 		case stepBlock:
 			fmt.Fprintf(b, "<div class=\"step\"><b>%s</b><span>%s</span></div>\n", e(k.lead), e(k.text))
 		case cautionBlock:

@@ -2,6 +2,7 @@ package buildpack
 
 import (
 	"fmt"
+	"strings"
 
 	"dawnsmith/lamp/price"
 	"dawnsmith/lamp/wiring"
@@ -12,7 +13,7 @@ import (
 
 func (p *Pack) shopping() {
 	t, b := &p.text, p.in.Bill
-	t.page()
+	t.need(130)
 	t.heading(1, "Shopping list")
 	t.paragraph("Tick what you have. Need is what one lamp takes; packs are what you buy for the first lamp and, with what is left over, for a second.")
 	for _, g := range []struct {
@@ -20,8 +21,8 @@ func (p *Pack) shopping() {
 		title string
 	}{{price.DurableClass, "Parts of the lamp"}, {price.ConsumableClass, "Used up"}, {price.ToolClass, "Tools"}} {
 		tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{
-			{Head: g.title}, {Head: "need", Align: draw.Right}, {Head: "pack", Align: draw.Right}, {Head: "price", Align: draw.Right},
-			{Head: "first: packs", Align: draw.Right}, {Head: "cost", Align: draw.Right}, {Head: "next: packs", Align: draw.Right}, {Head: "cost", Align: draw.Right}}}
+			{Head: g.title, Width: 63}, {Head: "need", Align: draw.Right, Width: 23}, {Head: "pack", Align: draw.Right, Width: 13}, {Head: "price", Align: draw.Right, Width: 15},
+			{Head: "packs, first", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}, {Head: "packs, next", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}}}
 		for _, n := range b.Lines {
 			if n.Class != g.class {
 				continue
@@ -69,13 +70,13 @@ func billRow(n price.Line) []string {
 func packText(n price.Line) string {
 	switch n.Unit {
 	case "m", "m²":
-		return quantity.Digits(n.Pack, 3) + "\u202f" + n.Unit
+		return trim(quantity.Digits(n.Pack, 3)) + "\u202f" + n.Unit
 	case "piece":
 		if n.Pack == 1 {
 			return "1"
 		}
 	}
-	return quantity.Digits(n.Pack, 4)
+	return trim(quantity.Digits(n.Pack, 4))
 }
 
 // smallThings are the quantities of what is used up, from the plan itself.
@@ -100,7 +101,7 @@ func (p *Pack) drawings() {
 	l, t := p.lamp(), &p.text
 	t.page()
 	t.heading(1, "Drawings")
-	t.fit(portrait.TrayPlan(l, &p.plan), "Drawing 1: the tray from above with its rows and wires. "+portrait.HoleWords(p.plan), 140)
+	t.fit(portrait.TrayPlan(l, &p.plan), "Drawing 1: the tray from above with its rows and wires.", 140)
 	t.fit(portrait.TraySection(l), "Drawing 2: the tray cut across the rows.", 75)
 	t.fit(portrait.SideView(l), "Drawing 3: lamp and eye from the side. The longer side of the face lies level.", 120)
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "row"}, {Head: "centre line from the wall of row 1, mm", Align: draw.Right}, {Head: "begins, from the end wall, mm", Align: draw.Right}, {Head: "ends, mm", Align: draw.Right}, {Head: "cut units", Align: draw.Right}}}
@@ -132,10 +133,19 @@ func (p *Pack) cutting() {
 	t.heading(2, "Wire list")
 	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "code"}, {Head: "what"}, {Head: "wire"}, {Head: "length, mm", Align: draw.Right}, {Head: "count", Align: draw.Right}, {Head: "bared"}}}
 	for _, w := range p.plan.Wires {
-		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{w.Code, w.Name, w.Part.Name, bareMM(w.Length), fmt.Sprint(w.Count), w.Strip}})
+		name, _, _ := strings.Cut(w.Part.Name, ",") // what follows tells of the pack
+		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{w.Code, w.Name, name, bareMM(w.Length), fmt.Sprint(w.Count), w.Strip}})
 	}
 	t.table(tab)
 	t.paragraph(fmt.Sprintf("Together %s of bus wire and %s of lead wire.", quantity.FormatIn(l.BusTotal(), quantity.Length, "m", 3), quantity.FormatIn(l.LeadTotal(), quantity.Length, "m", 3)))
+	t.need(16 + 5.4*float64(min(len(p.jointGroups()), 16)))
+	t.heading(2, "Solder joints")
+	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "where"}, {Head: "count", Align: draw.Right}}}
+	for _, g := range p.jointGroups() {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{g.what, fmt.Sprint(g.count)}})
+	}
+	tab.Rows = append(tab.Rows, draw.Row{Bold: true, Rule: true, Cells: []string{"together", fmt.Sprint(len(p.plan.Joints))}})
+	t.table(tab)
 }
 
 // stripCuts are the rows of the cut list.
@@ -184,12 +194,6 @@ func (p *Pack) wiring() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{string(d.Kind), d.Name, d.Place}})
 	}
 	t.table(tab)
-	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "solder joints"}, {Head: "count", Align: draw.Right}}}
-	for _, g := range p.jointGroups() {
-		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{g.what, fmt.Sprint(g.count)}})
-	}
-	tab.Rows = append(tab.Rows, draw.Row{Bold: true, Rule: true, Cells: []string{"together", fmt.Sprint(len(p.plan.Joints))}})
-	t.table(tab)
 	t.note("A switch of your own belongs in the plus, behind the fuse, made for direct current of 1.25 times the lamp's; a switched mains socket does as well. Feed: " + p.plan.Scheme.String() + ".")
 }
 
@@ -215,9 +219,26 @@ func (p *Pack) jointGroups() []jointGroup {
 			out = append(out, jointGroup{fmt.Sprintf("links K%d, %s pads of neighbouring rows", c+1, k.Name), n})
 		}
 	}
+	// What is left lies along the lead: sum it up by where it is.
+	tail := []jointGroup{{what: "cross wires, both ends"}, {what: "lead, inside the tray"}, {what: "fuse holder"}, {what: "connector"}}
 	for _, j := range p.plan.Joints {
-		if j.Row < 0 {
-			out = append(out, jointGroup{j.What, 1})
+		if j.Row >= 0 {
+			continue
+		}
+		switch {
+		case j.What[0] == 'X':
+			tail[0].count++
+		case j.Inside:
+			tail[1].count++
+		case strings.Contains(j.What, "fuse holder"):
+			tail[2].count++
+		default:
+			tail[3].count++
+		}
+	}
+	for _, g := range tail {
+		if g.count > 0 {
+			out = append(out, g)
 		}
 	}
 	return out
@@ -225,7 +246,12 @@ func (p *Pack) jointGroups() []jointGroup {
 
 func (p *Pack) rulers() {
 	t := &p.text
-	t.page()
+	// On one page where they fit one.
+	high := 58.0
+	for i := range p.plan.Buses {
+		high += portrait.StrippingRuler(p.plan, i).Height + 12
+	}
+	t.need(min(high, 225))
 	t.heading(1, "Rulers at true scale")
 	t.paragraph("Print this page without scaling. Measure the check rule first: if it is not 100.0\u202fmm long, do not use the rulers, go by the numbers in millimetres.")
 	t.figure(draw.CheckRuler(), "Check rule: 100.0 mm.")

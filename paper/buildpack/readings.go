@@ -3,6 +3,7 @@ package buildpack
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/heat"
@@ -25,7 +26,7 @@ const (
 
 // Reading is one line of the commissioning sheet.
 type Reading struct {
-	ID   string `json:"id"` // "C4"
+	ID   string `json:"id"` // "R4"
 	Name string `json:"name"`
 	// Expected and Tolerance in Unit; Tolerance is 0 for a one-sided line.
 	Expected  float64 `json:"expected"`
@@ -43,9 +44,9 @@ type Reading struct {
 func (r Reading) Text() string {
 	switch r.Bound {
 	case Above:
-		return "above " + quantity.Digits(r.Expected, 2) + "\u202f" + r.Unit
+		return "above " + trim(quantity.Digits(r.Expected, 2)) + "\u202f" + r.Unit
 	case Below:
-		return "below " + quantity.Digits(r.Expected, 2) + "\u202f" + r.Unit
+		return "below " + trim(quantity.Digits(r.Expected, 2)) + "\u202f" + r.Unit
 	}
 	return quantity.FormatUncertain(r.Expected, r.Tolerance) + "\u202f" + r.Unit
 }
@@ -70,6 +71,9 @@ func (p *Pack) value(key string) (x, u float64) {
 	return p.in.Prediction.Numbers[key], 0
 }
 
+// alike begins the How of a reading taken like the one before it.
+const alike = "As before"
+
 // leastShare is the smallest tolerance for a current, relative (common
 // practice): a fault shows as more than that.
 const leastShare = 0.15
@@ -79,7 +83,7 @@ func (p *Pack) takeReadings() ([]Reading, error) {
 	l := p.lamp()
 	var out []Reading
 	add := func(x Reading) {
-		x.ID = fmt.Sprintf("C%d", len(out)+1)
+		x.ID = fmt.Sprintf("R%d", len(out)+1)
 		out = append(out, x)
 	}
 	for c := 1; c < len(p.plan.Conductors); c++ {
@@ -89,7 +93,7 @@ func (p *Pack) takeReadings() ([]Reading, error) {
 	add(Reading{Name: "resistance, plus to tray", Expected: 1, Unit: "MΩ", Bound: Above,
 		How: "Touch bare metal: an edge, a screw, a scratched spot; paint and anodising insulate and would fool you. Many meters show OL for this."})
 	for c := 1; c < len(p.plan.Conductors); c++ {
-		add(Reading{Name: fmt.Sprintf("resistance, %s to tray", p.plan.Conductors[c].Name), Expected: 1, Unit: "MΩ", Bound: Above, How: "As before, on bare metal."})
+		add(Reading{Name: fmt.Sprintf("resistance, %s to tray", p.plan.Conductors[c].Name), Expected: 1, Unit: "MΩ", Bound: Above, How: alike + ", on bare metal."})
 	}
 	v, uv := l.Supply.Voltage.X, math.Max(2*l.Supply.Voltage.U(), 0.02*l.Supply.Voltage.X)
 	add(Reading{Name: "supply voltage, nothing connected", Expected: v, Tolerance: uv, Unit: "V", Bound: Near,
@@ -146,7 +150,7 @@ func (p *Pack) temperatures(add func(Reading)) {
 	l, r := p.lamp(), p.in.Prediction.Result
 	hot, uh := p.value(predict.StripTemp)
 	add(Reading{Name: fmt.Sprintf("hottest strip, beside an LED in the middle of row %d", r.Heat.HotRow+1), Expected: hot, Tolerance: math.Max(uh, 3), Unit: "°C", Bound: Near, Metric: predict.StripTemp,
-		How: fmt.Sprintf("After %s, sheet on, lamp where it will hang, air at the lamp %s. Wire probe under a dab of tape, led out under the sheet.", p.soak(), quantity.Format(l.Spec.Place.Air, quantity.Temperature, 3))})
+		How: fmt.Sprintf("After %s, sheet on, lamp where it will hang, air at the lamp %s. Wire probe under a dab of tape, led out under the sheet.", p.soak(), short(l.Spec.Place.Air, quantity.Temperature, 3))})
 	back, ub := p.value(predict.BackTemp)
 	add(Reading{Name: "back of the tray, hottest place", Expected: back, Tolerance: math.Max(ub, 3), Unit: "°C", Bound: Near, Metric: predict.BackTemp,
 		How: "An infrared thermometer reads bare metal far too low: aim at matt tape or matt paint, or use the wire probe."})
@@ -159,7 +163,7 @@ func (p *Pack) temperatures(add func(Reading)) {
 		limit = 273.15 + 70
 	}
 	add(Reading{Name: "supply's case, hottest place", Expected: limit - 273.15 - 10, Unit: "°C", Bound: Below,
-		How: fmt.Sprintf("After the same time, lying free as in use. Its limit is %s; ten kelvin are kept in hand.", quantity.Format(limit, quantity.Temperature, 3))})
+		How: fmt.Sprintf("After the same time, lying free as in use. Its limit is %s; ten kelvin are kept in hand.", short(limit, quantity.Temperature, 3))})
 }
 
 // soak is how long to wait before temperatures are read, in words.
@@ -169,7 +173,7 @@ func (p *Pack) soak() string {
 	if w, err := heat.Warm(&in); err == nil && w.Soak > 0 {
 		s = math.Max(3600, w.Soak)
 	}
-	return quantity.Format(math.Ceil(s/900)*900, quantity.Time, 3)
+	return short(math.Ceil(s/900)*900, quantity.Time, 3)
 }
 
 // light adds the illuminance at stated distances: the brief's own, and two
@@ -182,7 +186,7 @@ func (p *Pack) light(add func(Reading)) {
 		return optics.FaceIlluminance(1, l.Tray.Length, l.Tray.Width, optics.Target{Position: optics.Vec{Z: d}, Normal: optics.Vec{Z: -1}})
 	}
 	for i, d := range distances(own) {
-		how := "As before, at this distance."
+		how := alike + ", at this distance."
 		if i == 0 {
 			how = "Lamp warm (half an hour), room dark or its own reading subtracted. Meter level with the middle of the face, its dome turned to the lamp; measure from sheet to dome with a rule. Dark clothes; stand aside."
 		}
@@ -219,6 +223,26 @@ func mm(m float64) string {
 		return quantity.Decimals(x, 0) + "\u202fmm"
 	}
 	return quantity.Decimals(x, 1) + "\u202fmm"
+}
+
+// trim takes off the zeros that end a decimal fraction.
+func trim(num string) string {
+	if !strings.Contains(num, ".") {
+		return num
+	}
+	return strings.TrimRight(strings.TrimRight(num, "0"), ".")
+}
+
+// short writes an SI number in its dimension's unit with at most n digits.
+func short(si float64, d quantity.Dimension, n int) string {
+	num, unit, _ := strings.Cut(quantity.Format(si, d, n), "\u202f")
+	if unit == "" {
+		return trim(num)
+	}
+	if i := strings.LastIndex(quantity.Format(si, d, n), "\u202f"); i >= 0 { // thousands are parted by the same space
+		num, unit = quantity.Format(si, d, n)[:i], quantity.Format(si, d, n)[i+len("\u202f"):]
+	}
+	return trim(num) + "\u202f" + unit
 }
 
 // bareMM is the same without the unit, for tables whose head carries it.

@@ -11,6 +11,7 @@ const (
 	noteBlock
 	bulletBlock
 	checkBlock
+	ifNotBlock
 	stepBlock
 	cautionBlock
 	tableBlock
@@ -43,6 +44,7 @@ func (s *script) paragraph(text string)    { s.add(block{kind: paragraphBlock, t
 func (s *script) note(text string)         { s.add(block{kind: noteBlock, text: text}) }
 func (s *script) bullet(text string)       { s.add(block{kind: bulletBlock, text: text}) }
 func (s *script) check(lead, text string)  { s.add(block{kind: checkBlock, lead: lead, text: text}) }
+func (s *script) ifNot(text string)        { s.add(block{kind: ifNotBlock, lead: "If not:", text: text}) }
 func (s *script) step(number, text string) { s.add(block{kind: stepBlock, lead: number, text: text}) }
 func (s *script) caution(title, text string) {
 	s.add(block{kind: cautionBlock, lead: title, text: text})
@@ -77,6 +79,8 @@ func (s script) lay(d *draw.Document) {
 			d.Bullet(b.text)
 		case checkBlock:
 			d.Check(b.lead, b.text)
+		case ifNotBlock:
+			d.Para(b.text, draw.Para{Lead: b.lead, Indent: 6.5})
 		case stepBlock:
 			d.Step(b.lead, b.text)
 		case cautionBlock:

@@ -25,7 +25,7 @@ type Step struct {
 	Do string
 	// Parts are the lines of the shopping list it takes, as "kind/id".
 	Parts []string
-	// Refs are what it refers to: "drawing 4", "ruler B1", "C2", "F1",
+	// Refs are what it refers to: "drawing 4", "ruler B1", "R2", "T1",
 	// "wire list", "shopping list". All stand on earlier pages.
 	Refs []string
 	// Hold marks a point not to pass before the check does.
@@ -83,9 +83,9 @@ func (p *Pack) trayPart(open opener) *bench {
 	}
 	b.do(Step{Parts: []string{tray}, Refs: []string{planDrawing}, Do: hole + ", and two holes for the clip outside. Check the grommet's own size first. Low on the wall, clear of the sheet. Deburr both sides and press the grommet in."})
 	if l.Mount != nil {
-		b.do(Step{Parts: []string{tray, "mount/" + l.Mount.ID}, Refs: []string{sightDrawing}, Do: fmt.Sprintf("Drill the holes for the mount so that it holds the lamp within 10\u202fmm of its middle (the lamp weighs about %s), and a separate hole for a safety cord. No screw may stand under a row. Thin metal wants a plate or wide washers inside.", quantity.Format(l.Mass(), quantity.Mass, 2))})
+		b.do(Step{Parts: []string{tray, "mount/" + l.Mount.ID}, Refs: []string{sightDrawing}, Do: fmt.Sprintf("Drill the holes for the mount so that it holds the lamp within 10\u202fmm of its middle (the lamp weighs about %s), and a separate hole for a safety cord. No screw may stand under a row. Thin metal wants a plate or wide washers inside.", short(l.Mass(), quantity.Mass, 2))})
 	} else {
-		b.do(Step{Parts: []string{tray}, Do: fmt.Sprintf("Drill the holes for hanging the lamp (it weighs about %s) and a separate hole for a safety cord. No screw may stand under a row.", quantity.Format(l.Mass(), quantity.Mass, 2))})
+		b.do(Step{Parts: []string{tray}, Do: fmt.Sprintf("Drill the holes for hanging the lamp (it weighs about %s) and a separate hole for a safety cord. No screw may stand under a row.", short(l.Mass(), quantity.Mass, 2))})
 	}
 	if l.Paint != nil {
 		b.do(Step{Parts: []string{tray, "consumable/" + l.Paint.ID}, Do: fmt.Sprintf("Degrease the back, mask the inside, and paint the back with %s; let it dry as its label says, with open windows. It keeps the lamp cooler.", l.Paint.Name)})
@@ -158,6 +158,7 @@ func (p *Pack) busPart(open opener) *bench {
 		rulers = append(rulers, "ruler "+u.Code)
 	}
 	b.do(Step{Parts: []string{bus}, Refs: append([]string{"wire list"}, rulers...), Do: p.task("bare") + fmt.Sprintf(" (%s). First measure the check rule on the rulers' page: it must be 100.0\u202fmm long. Cut round the insulation without nicking a strand, and slide or peel it off.", list(rulers))})
+	b.do(Step{Parts: []string{"strip/" + l.Strip.ID}, Do: "If you have never soldered: make ten joints on an offcut of strip first. Heat the pad with the iron, feed solder to the pad and not to the iron, take the solder away, then the iron; pull at the wire when it has cooled."})
 	b.do(Step{Refs: []string{wiringDrawing}, Do: "Hold each bus to its rows and see that every window meets a pad of its own polarity (" + wiringDrawing + ")."})
 	b.do(Step{Parts: []string{bus}, Do: p.task("taps") + ". Two seconds of heat on the pad are enough; a good joint is smooth and shows the wire's shape."})
 	p.afterTaps(b)
@@ -216,7 +217,7 @@ func (p *Pack) leadPart(open opener) *bench {
 	}
 	b.do(Step{Parts: parts, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Solder inside the tray: %s (%s). Shrink a sleeve over every joint.", strings.Join(ends, "; "), wiringDrawing)})
 	if l.Fuse != nil {
-		b.do(Step{Parts: []string{"fuse/" + l.Fuse.ID}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Cut L+ within 100\u202fmm of its outer end and solder the fuse holder in; sleeve both joints. Fuse: %s. Never put in a larger one, or a piece of wire.", quantity.Format(l.Fuse.Rating, quantity.Current, 3))})
+		b.do(Step{Parts: []string{"fuse/" + l.Fuse.ID}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Cut L+ within 100\u202fmm of its outer end and solder the fuse holder in; sleeve both joints. Fuse: %s. Never put in a larger one, or a piece of wire.", short(l.Fuse.Rating, quantity.Current, 3))})
 	}
 	poles := fmt.Sprintf("Solder the connector, %s: plus to its plus pole, ", l.Connector.Name)
 	for c := 1; c < len(p.plan.Conductors); c++ {
@@ -242,7 +243,7 @@ func (p *Pack) testPart(open opener) *bench {
 	for c := 1; c < len(p.plan.Conductors); c++ {
 		short = append(short, r("resistance, plus to "+p.plan.Conductors[c].Name))
 	}
-	b.do(Step{Hold: true, Refs: append(short, f("A few ohms")), Do: fmt.Sprintf("Short test. Take reading %s of the sheet of readings and write it down.", list(short)), IfNot: "Do not connect anything. Follow " + f("A few ohms") + " until the reading is right."})
+	b.do(Step{Hold: true, Refs: append(short, f("A few ohms")), Do: fmt.Sprintf("Short test. Take reading %s of the sheet of readings and write it down.", list(short)), IfNot: "Do not connect anything. Follow " + f("A few ohms") + " of the table of faults until the reading is right."})
 	tray := []string{r("resistance, plus to tray")}
 	for c := 1; c < len(p.plan.Conductors); c++ {
 		tray = append(tray, r("resistance, "+p.plan.Conductors[c].Name+" to tray"))
@@ -262,14 +263,14 @@ func (p *Pack) powerPart(open opener) *bench {
 	low := r("current, first power-up")
 	b.do(Step{Hold: true, Refs: []string{low, f("The bulb"), f("The whole lamp"), f("One row")},
 		Do: fmt.Sprintf("Limited power-up. Either a bench supply at %s with its current limited to %s, or the lamp's own supply with a shielded filament bulb in series with the plus, rated for %s or more and about %s; a bulb for a lower voltage can burst if the lamp is shorted. Switch on for ten seconds and take reading %s: every row glows, dim and alike, nothing smells or gets hot.",
-			quantity.Format(l.Supply.Voltage.X, quantity.Voltage, 3), quantity.Format(limitAmps(amps), quantity.Current, 2), quantity.Format(l.Supply.Voltage.X, quantity.Voltage, 3), bulb(amps*l.Supply.Voltage.X), low),
+			short(l.Supply.Voltage.X, quantity.Voltage, 3), short(limitAmps(amps), quantity.Current, 2), short(l.Supply.Voltage.X, quantity.Voltage, 3), bulb(amps*l.Supply.Voltage.X), low),
 		IfNot: fmt.Sprintf("Switch off. All dark: %s. One row dark: %s. Bulb bright: %s.", f("The whole lamp"), f("One row"), f("The bulb"))})
 	full := r("current, full power")
 	b.do(Step{Hold: true, Parts: []string{"supply/" + l.Supply.ID}, Refs: []string{full, f("The current is more"), f("The current is less")},
-		Do:    fmt.Sprintf("Full power. Sheet still off: do not look at the LEDs, cover the tray with a sheet of white paper held off the strips. Switch on with the lamp's own supply and take reading %s.", full),
+		Do:    fmt.Sprintf("Full power. The tray is still open: lay the uncut sheet over it, or white paper held clear of the strips, and do not look at the LEDs. Switch on with the lamp's own supply and take reading %s.", full),
 		IfNot: fmt.Sprintf("Switch off. Too much: %s. Too little: %s.", f("The current is more"), f("The current is less"))})
 	near, far := r("voltage at the pads of row 1"), r(fmt.Sprintf("voltage at the pads of row %d, far", l.Spec.Rows))
-	b.do(Step{Refs: []string{near, far, f("The far rows")}, Do: fmt.Sprintf("Take readings %s and %s. If they are lower than the sheet allows, see %s.", near, far, f("The far rows"))})
+	b.do(Step{Refs: []string{near, far, f("The far rows")}, Do: fmt.Sprintf("Shade the LEDs beside the pads and take readings %s and %s. If they are lower than the sheet allows, see %s.", near, far, f("The far rows"))})
 	return b
 }
 

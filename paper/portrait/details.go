@@ -188,20 +188,20 @@ func LeadDetail(l lamp.Lamp, w wiring.Plan) draw.Scene {
 		y := 22 + (float64(c)-(n-1)/2)*4.2
 		st := wireStyle(c)
 		st.Width = 1.1
-		g.Line(6, y, 112, y, st)
+		g.Line(16, y, 112, y, st)
 		// Joint beneath a sleeve.
 		g.RoundRect(84, y-1.6, 14, 3.2, 1, draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.Panel))
 		g.Circle(91, y, 0.8, draw.Fill(draw.Ink))
-		g.Text(3.5, y, w.Conductors[c].Mark, draw.TextStyle{Size: draw.SizeLabel, Bold: true, Align: draw.Right, Rise: draw.Middle, Paint: markPaint(c)})
+		g.Text(14, y, w.Conductors[c].Mark, draw.TextStyle{Size: draw.SizeLabel, Bold: true, Align: draw.Right, Rise: draw.Middle, Paint: markPaint(c)})
 	}
 	half := (n-1)/2*4.2 + 3
 	g.RoundRect(44, 22-half, 9, 2*half, 1.2, draw.Stroke(draw.Ink, draw.WidthBold))
 	g.Circle(48.5, 22-half, 1.1, draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.Metal))
 	if l.Fuse != nil {
 		y := 22 - (n-1)/2*4.2
-		g.RoundRect(16, y-2, 16, 4, 1, draw.Stroke(draw.Ink, draw.WidthLine).Filled(draw.Paper))
-		g.Line(18, y, 30, y, draw.Stroke(draw.Ink, draw.WidthThin))
-		g.Text(24, y-3.4, "fuse holder", draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
+		g.RoundRect(21, y-2, 16, 4, 1, draw.Stroke(draw.Ink, draw.WidthLine).Filled(draw.Paper))
+		g.Line(23, y, 35, y, draw.Stroke(draw.Ink, draw.WidthThin))
+		g.Text(29, y-3.4, "fuse holder", draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
 	}
 	g.Text(20, 44, "← supply", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
 	g.Text(84, 44, "inside the tray", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})

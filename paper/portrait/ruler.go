@@ -17,18 +17,21 @@ const RulerStep = 150.0
 func StrippingRuler(w wiring.Plan, bus int) draw.Scene {
 	b := w.Buses[bus]
 	total := b.Length * toMM
-	lines := int(math.Ceil(total/RulerStep - 1e-9))
+	starts := rulerLines(b)
+	lines := len(starts)
 	const left, lineHigh, head = 8.0, 17.0, 8.0
 	c := w.Conductors[b.Conductor]
 	title := fmt.Sprintf("%s: %s bus, %s, %.0f mm", b.Code, c.Name, b.End, total)
-	s := draw.NewScene(170, head+lineHigh*float64(max(1, lines))+1, title,
+	s := draw.NewScene(170, head+lineHigh*float64(lines)+1, title,
 		fmt.Sprintf("Ruler at true scale with %d bared windows of %.1f mm.", len(b.Windows), b.Windows[0].Length*toMM))
 	s.Text(0, 4, title, draw.TextStyle{Size: draw.SizeBody, Bold: true})
 	for n := range lines {
 		g := s.Child("")
 		y := head + lineHigh*float64(n) + 8
-		from := RulerStep * float64(n)
-		to := math.Min(total, from+RulerStep)
+		from, to := starts[n], total
+		if n+1 < lines {
+			to = starts[n+1]
+		}
 		x := func(at float64) float64 { return left + at - from }
 		g.Line(x(from), y, x(to), y, wireStyle(b.Conductor))
 		for mm := math.Ceil(from); mm <= to+1e-9; mm++ {
@@ -59,18 +62,40 @@ func StrippingRuler(w wiring.Plan, bus int) draw.Scene {
 			if z <= from || a >= to {
 				continue
 			}
-			a, z = math.Max(a, from), math.Min(z, to)
 			g.Rect(x(a), y-1.1, z-a, 2.2, draw.Stroke(draw.Ink, draw.WidthHair).Filled(draw.Copper))
 			if win.Centre*toMM >= from && win.Centre*toMM < to {
 				g.Text(x(win.Centre*toMM), y-2.4, fmt.Sprintf("%d", win.Row+1), draw.TextStyle{Size: draw.SizeLabel, Bold: true, Align: draw.Centre})
 			}
 		}
 		if b.LeadIn && n == 0 {
-			g.Text(x(6), y-2.4, "to the lead: bare 6 mm", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
+			g.Text(x(0), y-6.2, "to the lead: bare 6 mm", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
 			g.Rect(x(0), y-1.1, 6, 2.2, draw.Stroke(draw.Ink, draw.WidthHair).Filled(draw.Copper))
 		}
 	}
 	return s
+}
+
+// rulerLines gives where each line of a ruler starts, mm: at whole centimetres
+// that no bared window reaches over, at most RulerStep apart.
+func rulerLines(b wiring.Bus) []float64 {
+	out := []float64{0}
+	for {
+		from := out[len(out)-1]
+		if b.Length*toMM <= from+RulerStep {
+			return out
+		}
+		next := from + RulerStep
+		for ; next > from+RulerStep/2; next -= 10 {
+			clear := true
+			for _, w := range b.Windows {
+				clear = clear && math.Abs(w.Centre*toMM-next) > w.Length*toMM/2+0.5
+			}
+			if clear {
+				break
+			}
+		}
+		out = append(out, next)
+	}
 }
 
 // CutList draws every reel that is opened with the rows cut from it, the places
@@ -83,36 +108,51 @@ func CutList(l wiring.Plan, cut float64) draw.Scene {
 	for n, r := range l.Reels {
 		g := s.Child("")
 		y := 10 + lineHigh*float64(n)
-		k := width / float64(r.Units)
-		x := func(unit int) float64 { return left + k*float64(unit) }
-		g.Text(0, y+4, fmt.Sprintf("reel %d", n+1), draw.TextStyle{Size: draw.SizeLabel, Rise: draw.Middle})
-		box := []draw.Point{{X: left, Y: y}, {X: left + width, Y: y}, {X: left + width, Y: y + 8}, {X: left, Y: y + 8}}
-		g.Polygon(box, draw.Stroke(draw.Ink, draw.WidthThin))
 		end := 0
-		for i, p := range r.Pieces {
-			g.Rect(x(p.From), y, x(p.To)-x(p.From), 8, draw.Stroke(draw.Ink, draw.WidthLine).Filled(draw.Strip))
-			name := fmt.Sprint(p.Row + 1)
-			if x(p.To)-x(p.From) > 13 {
-				name = "row " + name
-			}
-			g.Text((x(p.From)+x(p.To))/2, y+4, name, draw.TextStyle{Size: draw.SizeSmall, Bold: true, Align: draw.Centre, Rise: draw.Middle})
-			// Numbers too close together are left to the table.
-			words := fmt.Sprintf("%.0f", float64(p.To)*cut*toMM)
-			if draw.TextWidth(words, draw.SizeSmall, false)+1.2 < x(p.To)-x(p.From) || i == len(r.Pieces)-1 {
-				g.Line(x(p.To), y+8, x(p.To), y+9.2, draw.Stroke(draw.Ink, draw.WidthThin))
-				g.Text(x(p.To), y+12, words, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
-			}
+		for _, p := range r.Pieces {
 			end = max(end, p.To)
 		}
+		// What is used takes most of the bar; a long rest is drawn broken off.
+		shown := min(float64(r.Units), math.Max(float64(end)/0.72, 1))
+		broken := shown < float64(r.Units)
+		k := width / shown
+		x := func(unit int) float64 { return left + k*math.Min(float64(unit), shown) }
+		g.Text(0, y+4, fmt.Sprintf("reel %d", n+1), draw.TextStyle{Size: draw.SizeLabel, Rise: draw.Middle})
+		g.Polyline([]draw.Point{{X: left + width, Y: y}, {X: left, Y: y}, {X: left, Y: y + 8}, {X: left + width, Y: y + 8}}, draw.Stroke(draw.Ink, draw.WidthThin))
+		tear := []draw.Point{{X: left + width, Y: y}, {X: left + width, Y: y + 8}}
+		if broken {
+			tear = []draw.Point{{X: left + width, Y: y}, {X: left + width + 1.2, Y: y + 2.6}, {X: left + width - 1.2, Y: y + 5.4}, {X: left + width, Y: y + 8}}
+		}
+		g.Polyline(tear, draw.Stroke(draw.Ink, draw.WidthThin))
+		taken := 0.0 // up to where numbers stand
+		for i, p := range r.Pieces {
+			g.Rect(x(p.From), y, x(p.To)-x(p.From), 8, draw.Stroke(draw.Ink, draw.WidthLine).Filled(draw.Strip))
+			for _, name := range []string{fmt.Sprintf("row %d", p.Row+1), fmt.Sprint(p.Row + 1)} {
+				if draw.TextWidth(name, draw.SizeSmall, true)+0.8 < x(p.To)-x(p.From) {
+					g.Text((x(p.From)+x(p.To))/2, y+4, name, draw.TextStyle{Size: draw.SizeSmall, Bold: true, Align: draw.Centre, Rise: draw.Middle})
+					break
+				}
+			}
+			// Numbers too close together are left to the table; the last one is
+			// wanted most.
+			words := fmt.Sprintf("%.0f", float64(p.To)*cut*toMM)
+			half := draw.TextWidth(words, draw.SizeSmall, false)/2 + 0.7
+			g.Line(x(p.To), y+8, x(p.To), y+9.2, draw.Stroke(draw.Ink, draw.WidthThin))
+			if i < len(r.Pieces)-1 && x(p.To)+half > x(end)-half-1.5 || x(p.To)-half < taken {
+				continue
+			}
+			taken = x(p.To) + half
+			g.Text(x(p.To), y+12, words, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
+		}
 		if r.Rest > 0 && x(r.Units)-x(end) > 1 {
-			rest := []draw.Point{{X: x(end), Y: y}, {X: left + width, Y: y}, {X: left + width, Y: y + 8}, {X: x(end), Y: y + 8}}
+			rest := []draw.Point{{X: x(end), Y: y}, {X: left + width - 1.4, Y: y}, {X: left + width - 1.4, Y: y + 8}, {X: x(end), Y: y + 8}}
 			g.Hatch(rest, 45, 1.6, draw.Stroke(draw.Faint, draw.WidthThin))
 			words := fmt.Sprintf("left: %d units, %.2f m", r.Rest, r.RestLength)
 			if draw.TextWidth(words, draw.SizeSmall, false)+3 < x(r.Units)-x(end) {
 				g.Text((x(end)+x(r.Units))/2, y+4, words, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre, Rise: draw.Middle, Ground: draw.Paper})
 			}
 		}
-		for u := r.Every; r.Every > 0 && u < r.Units; u += r.Every {
+		for u := r.Every; r.Every > 0 && float64(u) < shown; u += r.Every {
 			joints = true
 			g.Polygon([]draw.Point{{X: x(u), Y: y - 0.2}, {X: x(u) - 1, Y: y - 2.2}, {X: x(u) + 1, Y: y - 2.2}}, draw.Fill(draw.Ink))
 		}
