@@ -17,19 +17,24 @@ import (
 // date is stamped on every pack of the tests.
 var date = time.Date(2030, 11, 4, 0, 0, 0, 0, time.UTC)
 
-// input works a lamp out without uncertainty, which is quick.
-func input(t testing.TB, change func(*lamp.Spec)) Input {
-	t.Helper()
+// work works a lamp out without uncertainty, which is quick.
+func work(change func(*lamp.Spec)) (Input, error) {
 	l := sample.Lamp(change)
 	r, err := predict.Lamp(l)
 	if err != nil {
-		t.Fatal(err)
+		return Input{}, err
 	}
 	b, err := price.List(l, sample.Parts(), nil)
+	return Input{Prediction: predict.Uncertain{Result: r}, Bill: b, Date: date, Dose: "at the reading expected at the eye no tested protocol gives minutes"}, err
+}
+
+func input(t testing.TB, change func(*lamp.Spec)) Input {
+	t.Helper()
+	in, err := work(change)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Input{Prediction: predict.Uncertain{Result: r}, Bill: b, Date: date, Dose: "at the reading expected at the eye no tested protocol gives minutes"}
+	return in
 }
 
 func pack(t testing.TB, in Input) *Pack {

@@ -83,7 +83,7 @@ func (p *Pack) trayPart(open opener) *bench {
 	}
 	b.do(Step{Parts: []string{tray}, Refs: []string{planDrawing}, Do: hole + ", and two holes for the clip outside. Check the grommet's own size first. Low on the wall, clear of the sheet. Deburr both sides and press the grommet in."})
 	if l.Mount != nil {
-		b.do(Step{Parts: []string{tray, "mount/" + l.Mount.ID}, Refs: []string{sightDrawing}, Do: fmt.Sprintf("Drill the holes for the mount so that it holds the lamp within 10\u202fmm of its middle (the lamp weighs about %s), and a separate hole for a safety cord. No screw may stand under a row. Thin metal wants a plate or wide washers inside.", short(l.Mass(), quantity.Mass, 2))})
+		b.do(Step{Parts: []string{tray, "mount/" + l.Mount.ID}, Refs: []string{sightDrawing}, Do: fmt.Sprintf("Drill the holes for the mount so that it holds the lamp within 10\u202fmm of its middle, turned as in "+sightDrawing+" (the lamp weighs about %s), and a separate hole for a safety cord. No screw may stand under a row. Thin metal wants a plate or wide washers inside.", short(l.Mass(), quantity.Mass, 2))})
 	} else {
 		b.do(Step{Parts: []string{tray}, Do: fmt.Sprintf("Drill the holes for hanging the lamp (it weighs about %s) and a separate hole for a safety cord. No screw may stand under a row.", short(l.Mass(), quantity.Mass, 2))})
 	}
@@ -157,7 +157,7 @@ func (p *Pack) busPart(open opener) *bench {
 	for _, u := range p.plan.Buses {
 		rulers = append(rulers, "ruler "+u.Code)
 	}
-	b.do(Step{Parts: []string{bus}, Refs: append([]string{"wire list"}, rulers...), Do: p.task("bare") + fmt.Sprintf(" (%s). First measure the check rule on the rulers' page: it must be 100.0\u202fmm long. Cut round the insulation without nicking a strand, and slide or peel it off.", list(rulers))})
+	b.do(Step{Parts: []string{bus}, Refs: append([]string{"wire list"}, rulers...), Do: p.task("bare") + fmt.Sprintf(" (%s, wire list). First measure the check rule on the rulers' page: it must be 100.0\u202fmm long. Cut round the insulation without nicking a strand, and slide or peel it off.", list(rulers))})
 	b.do(Step{Parts: []string{"strip/" + l.Strip.ID}, Do: "If you have never soldered: make ten joints on an offcut of strip first. Heat the pad with the iron, feed solder to the pad and not to the iron, take the solder away, then the iron; pull at the wire when it has cooled."})
 	b.do(Step{Refs: []string{wiringDrawing}, Do: "Hold each bus to its rows and see that every window meets a pad of its own polarity (" + wiringDrawing + ")."})
 	b.do(Step{Parts: []string{bus}, Do: p.task("taps") + ". Two seconds of heat on the pad are enough; a good joint is smooth and shows the wire's shape."})
@@ -203,7 +203,7 @@ func (p *Pack) leadPart(open opener) *bench {
 			names = append(names, fmt.Sprintf("%s %s", w.Code, mm(w.Length)))
 		}
 	}
-	b.do(Step{Parts: []string{lead}, Refs: []string{"wire list"}, Do: fmt.Sprintf("The supply stays unplugged and away from the bench. Cut the conductors of the lead: %s. Mark plus and minus at both ends, push the sleeves on now, lead them through the grommet, and screw the clip down outside.", list(names))})
+	b.do(Step{Parts: []string{lead}, Refs: []string{"wire list"}, Do: fmt.Sprintf("The supply stays unplugged and away from the bench. Cut the conductors of the lead by the wire list: %s. Mark plus and minus at both ends, push the sleeves on now, lead them through the grommet, and screw the clip down outside.", list(names))})
 	var ends []string
 	for _, r := range p.plan.Runs {
 		ends = append(ends, r.Code+" to the "+r.To)
@@ -217,7 +217,7 @@ func (p *Pack) leadPart(open opener) *bench {
 	}
 	b.do(Step{Parts: parts, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Solder inside the tray: %s (%s). Shrink a sleeve over every joint.", strings.Join(ends, "; "), wiringDrawing)})
 	if l.Fuse != nil {
-		b.do(Step{Parts: []string{"fuse/" + l.Fuse.ID}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Cut L+ within 100\u202fmm of its outer end and solder the fuse holder in; sleeve both joints. Fuse: %s. Never put in a larger one, or a piece of wire.", short(l.Fuse.Rating, quantity.Current, 3))})
+		b.do(Step{Parts: []string{"fuse/" + l.Fuse.ID}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Cut L+ within 100\u202fmm of its outer end and solder the fuse holder in (%s); sleeve both joints. Fuse: %s. Never put in a larger one, or a piece of wire.", wiringDrawing, short(l.Fuse.Rating, quantity.Current, 3))})
 	}
 	poles := fmt.Sprintf("Solder the connector, %s: plus to its plus pole, ", l.Connector.Name)
 	for c := 1; c < len(p.plan.Conductors); c++ {
@@ -226,7 +226,7 @@ func (p *Pack) leadPart(open opener) *bench {
 		}
 		poles += p.plan.Conductors[c].Name + " to its own pole"
 	}
-	b.do(Step{Parts: []string{con}, Refs: []string{wiringDrawing}, Do: poles + ". On a barrel the middle pin is plus only by habit: the supply's own marking decides. Sleeve every pole."})
+	b.do(Step{Parts: []string{con}, Refs: []string{wiringDrawing}, Do: poles + " (" + wiringDrawing + "). On a barrel the middle pin is plus only by habit: the supply's own marking decides. Sleeve every pole."})
 	if l.Dimmer != nil {
 		b.do(Step{Parts: []string{"dimmer/" + l.Dimmer.ID}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Connect the dimmer, %s, as %s shows, with the supply unplugged.", l.Dimmer.Name, wiringDrawing)})
 	}
@@ -290,7 +290,7 @@ func (p *Pack) closePart(open opener) *bench {
 	b := open("Sheet, hanging, soak", portrait.CloseDetail(l))
 	if s := l.Sheet; s != nil {
 		a, w := sheetSize(l)
-		b.do(Step{Parts: []string{"sheet/" + s.ID}, Refs: []string{"cut list", sectionDrawing}, Do: fmt.Sprintf("Cut the sheet to %s × %s, peel its film, and hold it in the rim with foam tape or clips (%s). No solvent glue on plastic. From now on it stays on whenever the lamp is lit.", mm(a), mm(w), sectionDrawing)})
+		b.do(Step{Parts: []string{"sheet/" + s.ID}, Refs: []string{"cut list", sectionDrawing}, Do: fmt.Sprintf("Cut the sheet to %s × %s (cut list), peel its film, and hold it in the rim with foam tape or clips (%s). No solvent glue on plastic. From now on it stays on whenever the lamp is lit.", mm(a), mm(w), sectionDrawing)})
 	}
 	hang := "Hang the lamp where it will be used, 50\u202fmm free above and behind, nothing that burns near it"
 	parts := []string{}

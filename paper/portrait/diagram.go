@@ -67,7 +67,7 @@ const (
 	padPitch     = 3.6 // between neighbouring pads of a row
 	rowAir       = 3.4 // between rows
 	chainHigh    = 34.0
-	mostRows     = 14 // more are drawn with a gap
+	rowsHigh     = 150.0 // for all rows; more are drawn with a gap
 )
 
 // Wiring draws the wiring with its polarity: every pad of every row (a long
@@ -77,8 +77,8 @@ const (
 func Wiring(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	d := &diagram{l: l, w: w}
 	n, pads := len(w.Rows), len(w.Conductors)
-	d.shown = shownRows(n, l.FeedRow(0))
 	rowHigh := float64(pads)*padPitch + rowAir
+	d.shown = shownRows(n, l.FeedRow(0), int(rowsHigh/rowHigh))
 	gaps := 0
 	for i := 1; i < len(d.shown); i++ {
 		if d.shown[i] != d.shown[i-1]+1 {
@@ -109,10 +109,10 @@ func Wiring(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	return d.s
 }
 
-// shownRows are the rows that are drawn: all, or the first ones, those about
-// the feed, and the last.
-func shownRows(n, feed int) []int {
-	if n <= mostRows {
+// shownRows are the rows that are drawn: all where there are at most so many,
+// else the first ones, those about the feed, and the last.
+func shownRows(n, feed, most int) []int {
+	if n <= most {
 		out := make([]int, n)
 		for i := range out {
 			out[i] = i
