@@ -336,8 +336,11 @@ func TestRefusal(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if first := words(pages[0]); !strings.Contains(first, reason) || !strings.Contains(first, "mount.load") {
-				t.Errorf("page 1 does not print the overridden stop with its reason")
+			first := words(pages[0])
+			for _, want := range []string{reason, "mount.load", "Mains", "Eyes", "Health"} {
+				if !strings.Contains(first, want) {
+					t.Errorf("page 1 of a lamp with an overridden stop does not say %q", want)
+				}
 			}
 		}
 		_ = p

@@ -70,6 +70,14 @@ func (p *Pack) front() {
 	if len(p.over) > 0 {
 		t.note("A pack with an overridden stop is for its owner alone and must not be passed on.")
 	}
+	cautions := func() {
+		for _, c := range firstCautions(l) {
+			t.caution(c.title, c.text)
+		}
+	}
+	if len(p.over) > 0 {
+		cautions() // before anything that might push them off the page
+	}
 	t.fit(portrait.Cover(l), "", 58)
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "Expected"}, {Head: "value", Align: draw.Right}, {Head: "unit"}, {Head: "where and how"}}}
 	bare := true
@@ -88,8 +96,8 @@ func (p *Pack) front() {
 	} else {
 		t.note("Predicted. The figure after ± is the expanded uncertainty (k = 2): about 95 of 100 such lamps should lie within it.")
 	}
-	for _, c := range firstCautions(l) {
-		t.caution(c.title, c.text)
+	if len(p.over) == 0 {
+		cautions()
 	}
 }
 

@@ -15,14 +15,14 @@ func (p *Pack) shopping() {
 	t, b := &p.text, p.in.Bill
 	t.need(130)
 	t.heading(1, "Shopping list")
-	t.paragraph("Tick what you have. Need is what one lamp takes; packs are what you buy for the first lamp and, with what is left over, for a second.")
+	t.paragraph("Tick what you have. Need is what one lamp takes; buy so many packs for the first lamp and, with what is left over, for the next.")
 	for _, g := range []struct {
 		class price.Class
 		title string
 	}{{price.DurableClass, "Parts of the lamp"}, {price.ConsumableClass, "Used up"}, {price.ToolClass, "Tools"}} {
 		tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{
 			{Head: g.title, Width: 63}, {Head: "need", Align: draw.Right, Width: 23}, {Head: "pack", Align: draw.Right, Width: 13}, {Head: "price", Align: draw.Right, Width: 15},
-			{Head: "packs, first", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}, {Head: "packs, next", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}}}
+			{Head: "buy first", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}, {Head: "buy next", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}}}
 		for _, n := range b.Lines {
 			if n.Class != g.class {
 				continue
@@ -121,7 +121,7 @@ func (p *Pack) cutting() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: c})
 	}
 	t.table(tab)
-	t.paragraph(fmt.Sprintf("Together %s of strip, %d rows of %d units.", quantity.FormatIn(l.StripLength(), quantity.Length, "m", 3), l.Spec.Rows, l.Spec.Units))
+	t.note(fmt.Sprintf("Together %s of strip, %d rows of %d units.", quantity.FormatIn(l.StripLength(), quantity.Length, "m", 3), l.Spec.Rows, l.Spec.Units))
 	t.heading(2, "Sheet and lining")
 	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "piece"}, {Head: "length, mm", Align: draw.Right}, {Head: "width, mm", Align: draw.Right}, {Head: "count", Align: draw.Right}}}
 	for _, c := range p.flatCuts() {
@@ -137,15 +137,13 @@ func (p *Pack) cutting() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{w.Code, w.Name, name, bareMM(w.Length), fmt.Sprint(w.Count), w.Strip}})
 	}
 	t.table(tab)
-	t.paragraph(fmt.Sprintf("Together %s of bus wire and %s of lead wire.", quantity.FormatIn(l.BusTotal(), quantity.Length, "m", 3), quantity.FormatIn(l.LeadTotal(), quantity.Length, "m", 3)))
-	t.need(16 + 5.4*float64(min(len(p.jointGroups()), 16)))
+	t.note(fmt.Sprintf("Together %s of bus wire and %s of lead wire.", quantity.FormatIn(l.BusTotal(), quantity.Length, "m", 3), quantity.FormatIn(l.LeadTotal(), quantity.Length, "m", 3)))
 	t.heading(2, "Solder joints")
-	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "where"}, {Head: "count", Align: draw.Right}}}
+	var groups []string
 	for _, g := range p.jointGroups() {
-		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{g.what, fmt.Sprint(g.count)}})
+		groups = append(groups, fmt.Sprintf("%d %s", g.count, g.what))
 	}
-	tab.Rows = append(tab.Rows, draw.Row{Bold: true, Rule: true, Cells: []string{"together", fmt.Sprint(len(p.plan.Joints))}})
-	t.table(tab)
+	t.paragraph(fmt.Sprintf("%d in all: %s.", len(p.plan.Joints), strings.Join(groups, "; ")))
 }
 
 // stripCuts are the rows of the cut list.
@@ -206,7 +204,7 @@ type jointGroup struct {
 func (p *Pack) jointGroups() []jointGroup {
 	var out []jointGroup
 	for _, b := range p.plan.Buses {
-		out = append(out, jointGroup{fmt.Sprintf("%s to the %s pads of rows 1 to %d, %s", b.Code, p.plan.Conductors[b.Conductor].Name, len(b.Windows), b.End), len(b.Windows)})
+		out = append(out, jointGroup{fmt.Sprintf("of %s to the %s pads of rows 1 to %d at the %s", b.Code, p.plan.Conductors[b.Conductor].Name, len(b.Windows), b.End), len(b.Windows)})
 	}
 	for c, k := range p.plan.Conductors {
 		n := 0
@@ -216,11 +214,11 @@ func (p *Pack) jointGroups() []jointGroup {
 			}
 		}
 		if n > 0 {
-			out = append(out, jointGroup{fmt.Sprintf("links K%d, %s pads of neighbouring rows", c+1, k.Name), n})
+			out = append(out, jointGroup{fmt.Sprintf("of the links K%d between the %s pads of neighbouring rows", c+1, k.Name), n})
 		}
 	}
 	// What is left lies along the lead: sum it up by where it is.
-	tail := []jointGroup{{what: "cross wires, both ends"}, {what: "lead, inside the tray"}, {what: "fuse holder"}, {what: "connector"}}
+	tail := []jointGroup{{what: "at the ends of the cross wires"}, {what: "of the lead inside the tray"}, {what: "at the fuse holder"}, {what: "at the connector"}}
 	for _, j := range p.plan.Joints {
 		if j.Row >= 0 {
 			continue

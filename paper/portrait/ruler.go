@@ -124,7 +124,13 @@ func CutList(l wiring.Plan, cut float64) draw.Scene {
 			tear = []draw.Point{{X: left + width, Y: y}, {X: left + width + 1.2, Y: y + 2.6}, {X: left + width - 1.2, Y: y + 5.4}, {X: left + width, Y: y + 8}}
 		}
 		g.Polyline(tear, draw.Stroke(draw.Ink, draw.WidthThin))
-		taken := 0.0 // up to where numbers stand
+		// Numbers stand at every so many pieces, as they find room, and at the
+		// last.
+		room := draw.TextWidth(fmt.Sprintf("%.0f", float64(end)*cut*toMM), draw.SizeSmall, false) + 1.4
+		stride := 1
+		if len(r.Pieces) > 0 {
+			stride = int(math.Ceil(room / (k * float64(end) / float64(len(r.Pieces)))))
+		}
 		for i, p := range r.Pieces {
 			g.Rect(x(p.From), y, x(p.To)-x(p.From), 8, draw.Stroke(draw.Ink, draw.WidthLine).Filled(draw.Strip))
 			for _, name := range []string{fmt.Sprintf("row %d", p.Row+1), fmt.Sprint(p.Row + 1)} {
@@ -133,15 +139,11 @@ func CutList(l wiring.Plan, cut float64) draw.Scene {
 					break
 				}
 			}
-			// Numbers too close together are left to the table; the last one is
-			// wanted most.
 			words := fmt.Sprintf("%.0f", float64(p.To)*cut*toMM)
-			half := draw.TextWidth(words, draw.SizeSmall, false)/2 + 0.7
 			g.Line(x(p.To), y+8, x(p.To), y+9.2, draw.Stroke(draw.Ink, draw.WidthThin))
-			if i < len(r.Pieces)-1 && x(p.To)+half > x(end)-half-1.5 || x(p.To)-half < taken {
+			if last := i == len(r.Pieces)-1; !last && ((i+1)%stride != 0 || x(end)-x(p.To) < room) {
 				continue
 			}
-			taken = x(p.To) + half
 			g.Text(x(p.To), y+12, words, draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
 		}
 		if r.Rest > 0 && x(r.Units)-x(end) > 1 {
