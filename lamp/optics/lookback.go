@@ -13,6 +13,21 @@ const (
 
 type fanRay struct{ sx, sy, weight float64 }
 
+// spot is where on a panel of size dx × dy the i-th ray of a fan ends: rays
+// are spread over the panel so that one fan averages over directions and over
+// the panel. Rays of one radius at neighbouring angles end at opposite places,
+// pairs of them by a low-discrepancy sequence (Roberts 2018).
+func spot(i int, dx, dy float64) (x, y float64) {
+	angle, radius := i/fanRadii, i%fanRadii
+	n := float64(angle/2) + 5*float64(radius)
+	u, v := 0.7548776662466927*n+0.5, 0.5698402909980532*n+0.5
+	x, y = (u-math.Floor(u)-0.5)*dx, (v-math.Floor(v)-0.5)*dy
+	if angle%2 == 1 {
+		return -x, -y
+	}
+	return x, y
+}
+
 // fan fills buf with the rays seen behind the film along (ox, oy). turn, 0 to
 // 1, rotates them by that share of the angle between two: fans of
 // neighbouring places are turned apart so that their errors cancel.
@@ -78,21 +93,27 @@ func unfold(x float64) (bounces int, u float64) {
 
 // ray follows the light that reaches (x, y) on the sheet with direction
 // cosines s back to the floor and, mirrored there, to the sheet.
-func (p *panels) ray(floor, back *way, x, y, sx, sy, k float64) {
+func (p *panels) ray(floor, back *zoneWay, x, y, sx, sy, k float64) {
 	t := p.b.Height / math.Sqrt(max(1e-6, 1-sx*sx-sy*sy))
 	il, iw := 1/p.b.Length, 1/p.b.Width
-	nx, _ := unfold((x - t*sx) * il)
-	ny, _ := unfold((y - t*sy) * iw)
-	floor[min(nx+ny, nearBounces+1)] += k
-	nx, _ = unfold((x - 2*t*sx) * il)
-	ny, _ = unfold((y - 2*t*sy) * iw)
-	back[min(nx+ny, nearBounces+1)] += k
+	x0, y0 := p.zones.core.a*il, p.zones.coreY.a*iw
+	for _, to := range [2]*zoneWay{floor, back} {
+		x, y = x-t*sx, y-t*sy
+		nx, u := unfold(x * il)
+		ny, v := unfold(y * iw)
+		n := min(nx+ny, nearBounces+1)
+		to.all[n] += k
+		if u > x0 && u < 1-x0 && v > y0 && v < 1-y0 {
+			to.core[n] += k
+		}
+	}
 }
 
-// look gathers ray over a fan, as luminance.
-func (p *panels) look(floor, back *way, x, y float64, fan []fanRay, k float64) {
-	for _, r := range fan {
-		p.ray(floor, back, x, y, r.sx, r.sy, k*r.weight/math.Pi)
+// look gathers ray over a fan and a panel of size dx × dy, as luminance.
+func (p *panels) look(floor, back *zoneWay, x, y, dx, dy float64, fan []fanRay, k float64) {
+	for i, r := range fan {
+		ox, oy := spot(i, dx, dy)
+		p.ray(floor, back, x+ox, y+oy, r.sx, r.sy, k*r.weight/math.Pi)
 	}
 }
 
@@ -171,10 +192,13 @@ func overlaps(c []interval, bin float64) [][glowBins]float64 {
 	return o
 }
 
-// look gathers the LED planes over a fan, as luminance per lumen.
-func (g *glow) look(p *panels, dst *way, x, y float64, fan []fanRay, k float64) {
+// look gathers the LED planes over a fan and a panel of size dx × dy, as
+// luminance per lumen.
+func (g *glow) look(p *panels, dst *way, cx, cy, dx, dy float64, fan []fanRay, k float64) {
 	il, iw := 1/p.b.Length, 1/p.b.Width
-	for _, r := range fan {
+	for j, r := range fan {
+		ox, oy := spot(j, dx, dy)
+		x, y := cx+ox, cy+oy
 		c := math.Sqrt(max(1e-6, 1-r.sx*r.sx-r.sy*r.sy))
 		for i := range g.planes {
 			q := &g.planes[i]

@@ -185,13 +185,16 @@ func (r *Solution) behind(x, y, sx, sy, turn float64, sh Sheet) float64 {
 	return v
 }
 
-// lobeLight is the luminance at (x, y) along s through the lobe, per unit of
-// T·l for the LEDs (smeared to planes) and of T_dif·l for the rest.
-func (r *Solution) lobeLight(x, y, sx, sy, turn float64) (leds, rest float64) {
+// lobeLight is the luminance of a panel of size dx × dy about (cx, cy) along s
+// through the lobe, per unit of T·l for the LEDs (smeared to planes) and of
+// T_dif·l for the rest.
+func (r *Solution) lobeLight(cx, cy, dx, dy, sx, sy, turn float64) (leds, rest float64) {
 	g := r.solver.grid
 	l, w := r.box.Length, r.box.Width
 	var buf [fanRadii * fanAngles]fanRay
-	for _, q := range r.solver.film.fan(sx, sy, turn, buf[:]) {
+	for j, q := range r.solver.film.fan(sx, sy, turn, buf[:]) {
+		ox, oy := spot(j, dx, dy)
+		x, y := cx+ox, cy+oy
 		rest += q.weight * r.exitance(x, y, q.sx, q.sy)
 		c := math.Sqrt(max(1e-8, 1-q.sx*q.sx-q.sy*q.sy))
 		for i := range r.glow.planes {
@@ -237,7 +240,7 @@ func (r *Solution) LuminanceAt(x, y, sx, sy float64) float64 {
 		v += td * sh.Through / math.Pi * r.exitance(x, y, sx, sy)
 	}
 	if sh.Lobe > 0 {
-		leds, rest := r.lobeLight(x, y, sx, sy, 0.5)
+		leds, rest := r.lobeLight(x, y, 0, 0, sx, sy, 0.5)
 		v += sh.Lobe * (sh.T*leds + td*rest)
 	}
 	return v
@@ -345,7 +348,7 @@ func (r *Solution) Illuminance(t Target) (float64, error) {
 				lum += sh.tDiffuse() * sh.Through / math.Pi * r.exitance(p.x, p.y, v.X, v.Y)
 			}
 			if sh.Lobe > 0 {
-				leds, rest := r.lobeLight(p.x, p.y, v.X, v.Y, turnOf(i))
+				leds, rest := r.lobeLight(p.x, p.y, p.dx, p.dy, v.X, v.Y, turnOf(i))
 				lum += sh.Lobe * (sh.T*leds + sh.tDiffuse()*rest)
 			}
 		}
@@ -435,7 +438,7 @@ func (r *Solution) Intensity(theta, phi float64) float64 {
 			lum += sh.tDiffuse() * sh.Through / math.Pi * r.exitance(p.x, p.y, sx, sy)
 		}
 		if sh.Lobe > 0 {
-			leds, rest := r.lobeLight(p.x, p.y, sx, sy, turnOf(i))
+			leds, rest := r.lobeLight(p.x, p.y, p.dx, p.dy, sx, sy, turnOf(i))
 			lum += sh.Lobe * (sh.T*leds + sh.tDiffuse()*rest)
 		}
 		sum += lum * p.dx * p.dy * ct

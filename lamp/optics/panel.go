@@ -9,19 +9,20 @@ type panels struct {
 	fields []*field
 	film   *Film
 	nx, ny int
-	direct []way // illuminance per LED lumen, 1/m²
-	floor  []way // configuration factor to the floor by way of the walls
-	back   []way // to the sheet by way of walls and floor mirror
+	direct []way     // illuminance per LED lumen, 1/m²
+	floor  []zoneWay // configuration factor to the floor by way of the walls
+	back   []zoneWay // to the sheet by way of walls and floor mirror
+	zones  *zoneBook
 	glow   glow
 	total  float64 // lm
 }
 
 // newPanels divides the face; 10 × 8 panels hold lux to 0.3 % from half the
 // shorter side on.
-func newPanels(b *Box, fs []*field, film *Film) *panels {
-	p := &panels{b: b, fields: fs, film: film, nx: 10, ny: 8, total: b.LEDFlux()}
+func newPanels(b *Box, fs []*field, film *Film, z *zoneBook) *panels {
+	p := &panels{b: b, fields: fs, film: film, zones: z, nx: 10, ny: 8, total: b.LEDFlux()}
 	n := p.nx * p.ny
-	p.direct, p.floor, p.back = make([]way, n), make([]way, n), make([]way, n)
+	p.direct, p.floor, p.back = make([]way, n), make([]zoneWay, n), make([]zoneWay, n)
 	for _, f := range fs {
 		g := ledIlluminance(f.m, b.Height-f.z, 4*math.Hypot(b.Length, b.Width))
 		p.spread(f, g, edges(b.Length, p.nx), edges(b.Width, p.ny), p.direct)
@@ -151,60 +152,66 @@ func (p *panels) platePanels() {
 	p.plates(cx, cy, 2*h, p.back)
 }
 
-func (p *panels) plates(cx, cy []float64, h float64, dst []way) {
+func (p *panels) plates(cx, cy []float64, h float64, dst []zoneWay) {
 	const nb = nearBounces + 1
 	g := ledIlluminance(1, h, 4*math.Hypot(p.b.Length, p.b.Width))
-	tx, ty := make([]float64, len(cx)*nb), make([]float64, len(cy)*nb)
+	nx, ny := len(cx), len(cy)
+	tx, ty := make([]float64, nx*nb), make([]float64, ny*nb)
+	sx, sy := make([]float64, nx*nb), make([]float64, ny*nb)
 	for k, a := range g.a {
 		if g.c[k]*math.Pi/a < 1e-9 {
 			continue
 		}
-		latticeRow(tx, cx, a, p.b.Length)
-		latticeRow(ty, cy, a, p.b.Width)
-		for j := range cy {
-			for i := range cx {
-				d := &dst[j*len(cx)+i]
+		latticeRow(tx, cx, interval{0, p.b.Length}, a, p.b.Length)
+		latticeRow(ty, cy, interval{0, p.b.Width}, a, p.b.Width)
+		latticeRow(sx, cx, p.zones.core, a, p.b.Length)
+		latticeRow(sy, cy, p.zones.coreY, a, p.b.Width)
+		for j := range ny {
+			for i := range nx {
+				d := &dst[j*nx+i]
 				for bx := range nb {
-					v := g.c[k] * tx[i*nb+bx]
+					v, u := g.c[k]*tx[i*nb+bx], g.c[k]*sx[i*nb+bx]
 					for by := range nb - bx {
-						d[bx+by] += v * ty[j*nb+by]
+						d.all[bx+by] += v * ty[j*nb+by]
+						d.core[bx+by] += u * sy[j*nb+by]
 					}
 				}
 			}
 		}
 	}
 	for i := range dst {
-		s := 1.0
-		for _, v := range dst[i][:nb] {
-			s -= v
-		}
-		dst[i][nb] = max(0, s)
+		rest := closeShares(dst[i].all[:], 1)
+		dst[i].core[nb] = rest * p.zones.coreArea / p.zones.area
 	}
 }
 
-func latticeRow(dst, x []float64, a, l float64) {
+func latticeRow(dst, x []float64, stretch interval, a, l float64) {
 	const nb = nearBounces + 1
 	for i := range x {
 		var row [nb]float64
-		latticeIntegrals(row[:], x[i:i+1], a, l, nearBounces)
+		latticeIntegrals(row[:], x[i:i+1], stretch, a, l, nearBounces)
 		copy(dst[i*nb:], row[:])
 	}
 }
 
 // mean reads the face's mean luminance at normal view.
-func (p *panels) mean(s *sideShares) probe {
+func (p *panels) mean() probe {
 	var q probe
 	var rays [fanRadii * fanAngles]fanRay
 	area := p.b.FaceArea()
 	n := float64(p.nx * p.ny)
-	fold(&q[0].direct, s.led, 1/(math.Pi*area))
-	fold(&q[0].floor, s.plate, 1/math.Pi)
-	fold(&q[0].back, s.plate2, 1/math.Pi)
+	fold(&q[0].direct, p.zones.led, 1/(math.Pi*area))
+	// Light from a zone to the whole face, by reciprocity from the face.
+	for c, z := range []*zoneShares{&p.zones.near, &p.zones.back} {
+		to := []*zoneWay{&q[0].floor, &q[0].back}[c]
+		fold(&to.all, z.all, 1/math.Pi)
+		fold(&to.core, z.fromCore, p.zones.coreArea/(p.zones.area*math.Pi))
+	}
 	for j := range p.ny {
 		for i := range p.nx {
 			x, y := (float64(i)+0.5)*p.b.Length/float64(p.nx), (float64(j)+0.5)*p.b.Width/float64(p.ny)
 			if p.film != nil {
-				p.look(&q[1].floor, &q[1].back, x, y, p.film.fan(0, 0, turnOf(j*p.nx+i), rays[:]), 1/n)
+				p.look(&q[1].floor, &q[1].back, x, y, p.b.Length/float64(p.nx), p.b.Width/float64(p.ny), p.film.fan(0, 0, turnOf(j*p.nx+i), rays[:]), 1/n)
 			}
 			p.ray(&q[2].floor, &q[2].back, x, y, 0, 0, 1/(n*math.Pi))
 		}
@@ -253,15 +260,14 @@ func (p *panels) centre(l Lattice) probe {
 		q[0].direct[b] = d[0][b] / math.Pi
 	}
 	q[0].direct[nearBounces+1] = p.direct[0][nearBounces+1] / math.Pi
-	c := make([]way, 1)
-	p.plates([]float64{x}, []float64{y}, p.b.Height, c)
-	fold(&q[0].floor, c[0][:], 1/math.Pi)
-	c[0] = way{}
-	p.plates([]float64{x}, []float64{y}, 2*p.b.Height, c)
-	fold(&q[0].back, c[0][:], 1/math.Pi)
+	for c, to := range []*zoneWay{&q[0].floor, &q[0].back} {
+		d := make([]zoneWay, 1)
+		p.plates([]float64{x}, []float64{y}, float64(c+1)*p.b.Height, d)
+		to.add(&d[0], 1/math.Pi)
+	}
 	p.normalLobe(ex, ey, &q[1].direct)
 	if p.film != nil {
-		p.look(&q[1].floor, &q[1].back, x, y, p.film.fan(0, 0, 0.5, rays[:]), 1)
+		p.look(&q[1].floor, &q[1].back, x, y, 0, 0, p.film.fan(0, 0, 0.5, rays[:]), 1)
 	}
 	p.ray(&q[2].floor, &q[2].back, x, y, 0, 0, 1/math.Pi)
 	return q
@@ -289,13 +295,13 @@ func (p *panels) target(t *Target) probe {
 			n := j*p.nx + i
 			for b := range q[0].direct {
 				q[0].direct[b] += k / math.Pi * p.direct[n][b]
-				q[0].floor[b] += k / math.Pi * p.floor[n][b]
-				q[0].back[b] += k / math.Pi * p.back[n][b]
 			}
+			q[0].floor.add(&p.floor[n], k/math.Pi)
+			q[0].back.add(&p.back[n], k/math.Pi)
 			if p.film != nil {
 				fan := p.film.fan(v.X, v.Y, turnOf(n), rays[:])
-				p.look(&q[1].floor, &q[1].back, x, y, fan, k)
-				p.glow.look(p, &q[1].direct, x, y, fan, k)
+				p.look(&q[1].floor, &q[1].back, x, y, dx, dy, fan, k)
+				p.glow.look(p, &q[1].direct, x, y, dx, dy, fan, k)
 			}
 			p.ray(&q[2].floor, &q[2].back, x, y, v.X, v.Y, k/math.Pi)
 		}

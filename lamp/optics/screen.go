@@ -18,11 +18,21 @@ type way [nearBounces + 2]float64
 
 func (s *way) attenuate(w float64) float64 { return attenuate(s[:], w) }
 
+// zoneWay books the way to a zoned plane: all of it, and its core alone.
+type zoneWay struct{ all, core way }
+
+func (z *zoneWay) add(o *zoneWay, k float64) {
+	for b := range o.all {
+		z.all[b] += k * o.all[b]
+		z.core[b] += k * o.core[b]
+	}
+}
+
 // probe is a linear reading of the face (a luminance, an illuminance) as
 // three channels of what it reads per T·share: Lambertian, lobe, unscattered.
 type probe [3]struct {
-	direct      way // from the LEDs, per lumen
-	floor, back way // light of the floor; light of the sheet by way of the floor's mirror part, per lm/m² of exitance
+	direct      way     // from the LEDs, per lumen
+	floor, back zoneWay // light of the floor; light of the sheet by way of the floor's mirror part, per lm/m² of exitance
 }
 
 // Finish is everything about a box that a Prepared leaves open.
@@ -42,9 +52,10 @@ type Quick struct {
 	Direct float64             // share of Centre that came straight or by mirrors from the LEDs
 	Ripple float64             // spot contrast at the centre, 0 to 1
 	Lux    [MaxTargets]float64 // lx at the targets, in order
-	// LuxBound bounds the relative error of Lux, Mean and Centre as a model of
-	// this box, for targets at least half the face's shorter side away.
-	LuxBound float64
+	// LuxBound bounds the relative error of Lux and Mean as a model of this
+	// box, for targets at least half the face's shorter side away; CentreBound
+	// that of Centre, ripple included. Bound is that of Efficiency.
+	LuxBound, CentreBound float64
 }
 
 // Prepared is a box's geometry, LED pattern, lobe width and targets, worked up
@@ -52,8 +63,7 @@ type Quick struct {
 // change and may be shared between goroutines.
 type Prepared struct {
 	box       Box
-	shares    sideShares
-	mix       floorMix
+	zones     *zoneBook
 	probes    []probe // mean, centre, then the targets
 	harmonics []harmonic
 	lattice   Lattice
@@ -86,13 +96,13 @@ func Prepare(b Box, film *Film, targets ...Target) (*Prepared, error) {
 		film = nil
 	}
 	fs := b.fields()
-	p := &Prepared{box: b, hasLobe: film != nil, mix: mix(b.bands(), interval{0, b.Width})}
+	p := &Prepared{box: b, hasLobe: film != nil}
 	p.box.Rows = nil
-	p.shares = b.shares(fs, latticeBounces)
+	p.zones = newZoneBook(&b, fs, zoneBounces)
 	p.lattice = latticeOf(&b, fs)
 	p.harmonics = p.lattice.harmonics(p.lattice.shape(film))
-	w := newPanels(&b, fs, film)
-	p.probes = append(p.probes, w.mean(&p.shares), w.centre(p.lattice))
+	w := newPanels(&b, fs, film, p.zones)
+	p.probes = append(p.probes, w.mean(), w.centre(p.lattice))
 	for i := range targets {
 		p.probes = append(p.probes, w.target(&targets[i]))
 	}
@@ -146,11 +156,11 @@ func latticeOf(b *Box, fs []*field) Lattice {
 // luminance, ripple and the light at each target. It costs a few microseconds
 // and allocates little. The error is an *InputError.
 //
-// Method: ThreeSurface for the flux; floor, walls and sheet then shine evenly
-// on every part of the face, while the light straight from the LEDs keeps its
-// true spread.
+// Method: the balance of ThreeSurface with floor and sheet in two zones, a rim
+// one depth wide and the rest; zones and walls then shine evenly on every part
+// of the face, while the light straight from the LEDs keeps its true spread.
 //
-// Not modelled: unequal walls (their mean counts), uneven floor and walls,
+// Not modelled: unequal walls (their mean counts), uneven light within zones,
 // LED ripple where the lobe looks at the target.
 func (p *Prepared) Screen(f Finish) (Quick, error) {
 	err := firstOf(f.Walls.validate("walls"), f.Floor.validate("floor"), f.Sheet.Validate(),
@@ -165,16 +175,18 @@ func (p *Prepared) Screen(f Finish) (Quick, error) {
 	if f.Sheet.Through > 0 && p.box.Sheet.Through == 0 {
 		return Quick{}, &InputError{"sheet.unscattered", fmt.Sprintf("%.4g", f.Sheet.Through), "0, as prepared", "prepare the box with a sheet that passes unscattered light"}
 	}
-	m := floorMix{p.mix.share, f.StripReflectance}
-	e := exchangeOf(&p.box, &p.shares, m, f.Walls, f.Floor, f.Sheet)
+	l := p.zones.solve(f.Walls, f.Floor, f.StripReflectance, f.Sheet)
 	var q Quick
-	q.Balance = e.balance(f.LEDFlux, false)
-	q.Bound = efficiencyBound(p.box.Height / min(p.box.Length, p.box.Width))
 	s := f.Sheet
-	in := insideLight{w: e.w, g: e.g}
-	in.floor = e.rhoF * q.OnFloor / e.floorArea
-	in.walls = e.rhoW * q.OnWalls * e.ratio / e.floorArea
-	in.sheet = e.r * q.OnSheet / e.floorArea
+	q.Balance = l.balance(p.zones, f.Walls, s, f.LEDFlux)
+	uneven := p.evenBalance(&f, q.Efficiency)
+	deep := max(0, p.box.Height/min(p.box.Length, p.box.Width)-0.5)
+	area := [2]float64{p.zones.coreArea, p.zones.area - p.zones.coreArea}
+	in := insideLight{w: l.w, g: l.g, walls: l.rhoW * l.walls / p.zones.wallArea}
+	for x := range 2 {
+		in.floor[x] = l.rhoF[x] * l.floor[x] / area[x]
+		in.sheet[x] = l.r * l.sheet[x] / area[x]
+	}
 	share := [3]float64{s.Lambert(), s.Lobe, s.Through}
 	t, td := s.T*f.LEDFlux, s.tDiffuse()*f.LEDFlux
 	d, i := p.probes[0].read(&in, &share)
@@ -189,7 +201,17 @@ func (p *Prepared) Screen(f Finish) (Quick, error) {
 		q.Lux[k] = t*d + td*i
 	}
 	q.Ripple = q.Direct * p.ripple(share[0], share[1])
-	q.LuxBound = luxBound(p.box.Height/min(p.box.Length, p.box.Width), s)
+	// LEDs that leave a wide margin light floor and sheet unevenly.
+	margin := 0.0
+	if m := p.probes[0][0].direct.attenuate(l.w); m > 0 {
+		margin = (1 - q.Direct) * max(0, p.probes[1][0].direct.attenuate(l.w)/m-1.15)
+	}
+	q.Bound = 0.006 + 2*uneven + 0.02*deep + 0.15*margin
+	q.LuxBound = 0.025 + 5*uneven + 0.04*deep + 0.3*margin
+	if s.weak() {
+		q.LuxBound += 0.025
+	}
+	q.CentreBound = q.LuxBound + 0.03 + 8*uneven + 0.5*margin + q.Ripple/max(0.1, 1-q.Ripple)
 	return q, nil
 }
 
@@ -229,10 +251,12 @@ func (p *Prepared) ripple(d, lo float64) float64 {
 // sign is cos(k/2) for k a multiple of π.
 func sign(k float64) float64 { return math.Cos(k / 2) }
 
-// insideLight is the even exitance of the surfaces, lm/m² per LED lumen.
+// insideLight is the exitance of the surfaces, lm/m² per LED lumen: core and
+// rim of floor and sheet, walls.
 type insideLight struct {
-	w, g                float64
-	floor, walls, sheet float64
+	w, g         float64
+	floor, sheet [2]float64
+	walls        float64
 }
 
 // read gives the direct and the indirect part per lumen and unit of T.
@@ -243,24 +267,36 @@ func (p *probe) read(in *insideLight, share *[3]float64) (direct, indirect float
 		}
 		q := &p[c]
 		direct += share[c] * q.direct.attenuate(in.w)
-		hit := wallHits(q.floor[:], in.w)
-		v := in.walls*hit + in.floor*q.floor.attenuate(in.w)
+		hit := wallHits(q.floor.all[:], in.w)
+		v := in.walls*hit + in.floor[1]*q.floor.all.attenuate(in.w) + (in.floor[0]-in.floor[1])*q.floor.core.attenuate(in.w)
 		if in.g > 0 {
-			v += in.g * (in.walls*(wallHits(q.back[:], in.w)-hit) + in.sheet*q.back.attenuate(in.w))
+			v += in.g * (in.walls*(wallHits(q.back.all[:], in.w)-hit) +
+				in.sheet[1]*q.back.all.attenuate(in.w) + (in.sheet[0]-in.sheet[1])*q.back.core.attenuate(in.w))
 		}
 		indirect += share[c] * v
 	}
 	return direct, indirect
 }
 
-// luxBound is the relative error bound of screened luminance and illuminance.
-func luxBound(depth float64, s Sheet) float64 {
-	b := 0.02
-	if s.weak() {
-		b = 0.03
+// The bounds grow with what a second zone changes: how far the balance of one
+// zone is off tells how uneven floor and sheet are. Their sizes are set from
+// the full solution of random boxes; a test holds them.
+
+// evenBalance is the relative difference that the rim zone makes to the
+// efficiency.
+func (p *Prepared) evenBalance(f *Finish, eta float64) float64 {
+	if eta == 0 {
+		return 0
 	}
-	if depth > 0.5 {
-		b += 0.04 * (depth - 0.5)
+	z := p.zones
+	w := f.Walls.mirror()
+	m := z.mix
+	m.reflectance = f.StripReflectance
+	e := exchange{
+		w: w, g: m.mirror(f.Floor), rhoW: f.Walls.diffuse(), rhoF: m.diffuse(f.Floor), r: f.Sheet.R,
+		fh: attenuate(z.near.all, w), f2h: attenuate(z.back.all, w), hits: wallHits(z.near.all, w), hits2: wallHits(z.back.all, w),
+		pArrive: attenuate(z.led, w), pHits: wallHits(z.led, w), ratio: z.area / z.wallArea,
 	}
-	return b
+	d, _, _ := e.solve()
+	return math.Abs((f.Sheet.T*e.pArrive+f.Sheet.tDiffuse()*(d-e.pArrive))/eta - 1)
 }

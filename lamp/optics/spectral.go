@@ -10,7 +10,7 @@ type Band struct {
 }
 
 // Spectral is the efficiency in each band, so that the light that leaves is
-// S_out(λ) = η(λ)·S_LED(λ). It is the three-surface balance of each band,
+// S_out(λ) = η(λ)·S_LED(λ). It is Screen's balance of each band,
 // scaled so that the box's own reflectances give full, the efficiency of the
 // full solution; full = 0 leaves it unscaled. The shape holds to 0.1 %. The
 // error is an *InputError.
@@ -54,20 +54,31 @@ func (p *Prepared) efficiency(f Finish) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	e := exchangeOf(&p.box, &p.shares, floorMix{p.mix.share, f.StripReflectance}, f.Walls, f.Floor, f.Sheet)
-	d, _, _ := e.solve()
-	return e.t*e.pArrive + e.td*(d-e.pArrive), nil
+	l := p.zones.solve(f.Walls, f.Floor, f.StripReflectance, f.Sheet)
+	return f.Sheet.T*l.arrive + f.Sheet.tDiffuse()*(l.sheet[0]+l.sheet[1]-l.arrive), nil
 }
 
 // Bounces are the mean reflections on walls, floor and sheet of the light
-// that gets out, ∂ln η/∂ln ρ, for another finish.
+// that gets out, ∂ln η/∂ln ρ with mirror shares held, for another finish.
 func (p *Prepared) Bounces(f Finish) (Bounces, error) {
 	eta, err := p.efficiency(f)
 	if err != nil || eta == 0 {
 		return Bounces{}, err
 	}
-	e := exchangeOf(&p.box, &p.shares, floorMix{p.mix.share, f.StripReflectance}, f.Walls, f.Floor, f.Sheet)
-	n := e.bounces(eta)
-	n.Walls = wallBounces(e, p.shares, f.Walls, eta)
-	return n, nil
+	const step = 1e-4
+	slope := func(change func(f *Finish, k float64)) float64 {
+		g := f
+		change(&g, 1-step)
+		low, e := p.efficiency(g)
+		if e != nil {
+			err = e
+		}
+		return (eta - low) / (step * eta)
+	}
+	n := Bounces{
+		Walls: slope(func(f *Finish, k float64) { f.Walls.Reflectance *= k }),
+		Floor: slope(func(f *Finish, k float64) { f.Floor.Reflectance *= k; f.StripReflectance *= k }),
+		Sheet: slope(func(f *Finish, k float64) { f.Sheet.R *= k }),
+	}
+	return n, err
 }

@@ -146,7 +146,7 @@ func (b *Box) shares(fs []*field, n int) sideShares {
 		total += f.total
 	}
 	for _, f := range fs {
-		b.ledShares(f, n, 1/total, s.led)
+		b.ledShares(f, interval{0, b.Length}, interval{0, b.Width}, n, 1/total, s.led)
 	}
 	rest := 1.0
 	for _, v := range s.led[:n+1] {
@@ -156,9 +156,10 @@ func (b *Box) shares(fs []*field, n int) sideShares {
 	return s
 }
 
-// ledShares adds scale·(flux of f that meets the sheet after b ≤ n wall
-// bounces) to share[b], exactly but for the series' 1e-5.
-func (b *Box) ledShares(f *field, n int, scale float64, share []float64) {
+// ledShares adds scale·(flux of f that meets the stretch x × y of the sheet,
+// symmetric about the middle, after b ≤ n wall bounces) to share[b], exactly
+// but for the series' 1e-5.
+func (b *Box) ledShares(f *field, x, y interval, n int, scale float64, share []float64) {
 	h := b.Height - f.z
 	g := ledIlluminance(f.m, h, 3*math.Hypot(b.Length, b.Width))
 	nx, ny := len(f.x), len(f.y)
@@ -167,8 +168,8 @@ func (b *Box) ledShares(f *field, n int, scale float64, share []float64) {
 		if g.c[k]*math.Pi/a < 1e-9 {
 			continue
 		}
-		latticeIntegrals(cx, f.x, a, b.Length, n)
-		latticeIntegrals(cy, f.y, a, b.Width, n)
+		latticeIntegrals(cx, f.x, x, a, b.Length, n)
+		latticeIntegrals(cy, f.y, y, a, b.Width, n)
 		for i := range n + 1 {
 			for j := range n + 1 - i {
 				share[i+j] += scale * g.c[k] * f.across(cx[i*nx:(i+1)*nx], cy[j*ny:(j+1)*ny])
@@ -177,23 +178,23 @@ func (b *Box) ledShares(f *field, n int, scale float64, share []float64) {
 	}
 }
 
-// latticeIntegrals fills dst[b*len(x)+i] with ∫exp(−a(x−x_i)²) over the two
-// lattice cells of width l that need b bounces (the box itself at b = 0).
-func latticeIntegrals(dst, x []float64, a, l float64, n int) {
+// latticeIntegrals fills dst[b*len(x)+i] with ∫exp(−a(x−x_i)²) over the
+// stretch (symmetric in 0…l) itself at b = 0 and else over its two images
+// that need b bounces.
+func latticeIntegrals(dst, x []float64, stretch interval, a, l float64, n int) {
 	r := math.Sqrt(a)
 	f := math.Sqrt(math.Pi) / (2 * r)
+	part := func(lo, hi float64) float64 {
+		if lo > erfEnd || hi < -erfEnd {
+			return 0
+		}
+		return f * (erf(hi) - erf(lo))
+	}
 	for i, xv := range x {
-		lo, hi := -erf(r*xv), erf(r*(l-xv))
-		dst[i] = f * (hi - lo)
+		dst[i] = part(r*(stretch.a-xv), r*(stretch.b-xv))
 		for b := 1; b <= n; b++ {
-			if hi == 1 && lo == -1 {
-				dst[b*len(x)+i] = 0
-				continue
-			}
-			hi2 := erf(r * (float64(b+1)*l - xv))
-			lo2 := -erf(r * (float64(b)*l + xv))
-			dst[b*len(x)+i] = f * (hi2 - hi + lo - lo2)
-			hi, lo = hi2, lo2
+			o := float64(b) * l
+			dst[b*len(x)+i] = part(r*(o+stretch.a-xv), r*(o+stretch.b-xv)) + part(r*(stretch.a-o-xv), r*(stretch.b-o-xv))
 		}
 	}
 }
@@ -303,8 +304,8 @@ func (b *Box) meanWall() Surface {
 // Source: enclosure of diffuse-grey surfaces, Howell, Mengüç, Daun, Siegel,
 // Thermal Radiation Heat Transfer; images for the mirror parts.
 //
-// Not modelled: uneven lighting of each surface (up to 1 % of Efficiency),
-// mirror reflection of the sheet.
+// Not modelled: uneven lighting of each surface (up to 1 % of Efficiency in
+// usual boxes, see Bound), mirror reflection of the sheet.
 func ThreeSurface(b Box) (Balance, error) {
 	if err := b.Validate(); err != nil {
 		return Balance{}, err
@@ -341,11 +342,10 @@ func wallBounces(e exchange, s sideShares, wall Surface, eta float64) float64 {
 	return (at(1) - at(1-step)) / (step * eta)
 }
 
-// efficiencyBound is the relative error bound of the three-surface balance
-// by depth over shorter side.
+// efficiencyBound is the relative error bound of the three-surface balance by
+// depth over shorter side, from the full solution of random boxes. A wide
+// shallow box whose LEDs leave a broad dark margin comes nearest to it; half
+// of all boxes stay within 0.2 %, nine in ten within 1 %.
 func efficiencyBound(depth float64) float64 {
-	if depth <= 0.5 {
-		return 0.01
-	}
-	return 0.01 + 0.02*(depth-0.5)
+	return 0.05 + 0.02*max(0, depth-0.5)
 }
