@@ -11,7 +11,7 @@ import (
 	"dawnsmith/internal/app"
 	"dawnsmith/internal/catalogue"
 	"dawnsmith/internal/file"
-	"dawnsmith/internal/web"
+	"dawnsmith/internal/report"
 	"dawnsmith/lamp/search"
 )
 
@@ -78,7 +78,7 @@ func (v *demoVerb) Run(e *env) error {
 	}
 
 	var html bytes.Buffer
-	if err := web.Report(&html, web.ReportInput{Found: found, Answers: answers, Others: []search.Found{wish}}); err != nil {
+	if err := report.Write(&html, report.Input{Found: found, Answers: answers, Others: []search.Found{wish}}); err != nil {
 		return err
 	}
 	if err := keep("report.html", html.Bytes()); err != nil {
