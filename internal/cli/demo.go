@@ -5,8 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
+	"time"
 
 	"dawnsmith/internal/app"
 	"dawnsmith/internal/catalogue"
@@ -33,8 +33,8 @@ func (v *demoVerb) Run(e *env) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(v.Folder, 0o755); err != nil {
-		return fmt.Errorf("folder %s: %w", v.Folder, err)
+	if err := mkdir(v.Folder); err != nil {
+		return err
 	}
 	res := demoResult{Folder: v.Folder}
 	keep := func(name string, data []byte) error {
@@ -84,6 +84,13 @@ func (v *demoVerb) Run(e *env) error {
 	if err := keep("report.html", html.Bytes()); err != nil {
 		return err
 	}
+	packed, err := savePack(filepath.Join(v.Folder, "pack"), &answers[len(answers)-1], app.PackOptions{Date: time.Now()})
+	if err != nil {
+		return err
+	}
+	for _, f := range packed {
+		res.Files = append(res.Files, "pack/"+f)
+	}
 	if e.json {
 		res.Bench, res.Bright = app.FoundToJSON(found, answers), app.FoundToJSON(wish, nil)
 		return e.writeJSON(res)
@@ -96,7 +103,8 @@ func (v *demoVerb) Run(e *env) error {
 	for _, f := range res.Files {
 		fmt.Fprintf(w, "  %s\n", f)
 	}
-	fmt.Fprintf(w, "\nOpen %s in a browser. Then try:\n", filepath.Join(v.Folder, "report.html"))
+	fmt.Fprintf(w, "\nOpen %s in a browser; %s is the build pack of the lamp of %s. Then try:\n",
+		filepath.Join(v.Folder, "report.html"), filepath.Join(v.Folder, "pack", "pack.pdf"), found.Picks[len(answers)-1].Title)
 	lampFile := filepath.Join(v.Folder, filepath.Base(paths[0]))
 	for _, try := range []string{
 		"dawnsmith predict " + lampFile,

@@ -11,6 +11,7 @@ import (
 	"dawnsmith/finding"
 	"dawnsmith/internal/app"
 	"dawnsmith/internal/file"
+	"dawnsmith/lamp"
 	"dawnsmith/lamp/brief"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/search"
@@ -213,8 +214,8 @@ func (e *env) showImpossible(im *search.Impossible) {
 // saveLamps writes each answer's lamp as a file that stands alone and returns
 // the paths.
 func saveLamps(dir string, answers []app.Answer) ([]string, error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("folder %s: %w", dir, err)
+	if err := mkdir(dir); err != nil {
+		return nil, err
 	}
 	var paths []string
 	for i := range answers {
@@ -254,19 +255,7 @@ type predictVerb struct {
 }
 
 func (v *predictVerb) Run(e *env) error {
-	s, _, err := file.OpenLamp(v.Lamp)
-	if err != nil {
-		return err
-	}
-	var b *brief.Brief
-	if v.Brief != "" {
-		got, _, err := file.OpenBrief(v.Brief)
-		if err != nil {
-			return err
-		}
-		b = &got
-	}
-	a, err := e.app()
+	s, b, a, err := e.lampAndBrief(v.Lamp, v.Brief)
 	if err != nil {
 		return err
 	}
@@ -285,6 +274,33 @@ func (v *predictVerb) Run(e *env) error {
 	}
 	if worst, _ := finding.Worst(ans.Result.Findings); worst == finding.Stop {
 		return errNo
+	}
+	return nil
+}
+
+// lampAndBrief opens a lamp, a brief (unless its path is empty) and the
+// catalogue.
+func (e *env) lampAndBrief(lampPath, briefPath string) (lamp.Spec, *brief.Brief, *app.App, error) {
+	s, _, err := file.OpenLamp(lampPath)
+	if err != nil {
+		return s, nil, nil, err
+	}
+	var b *brief.Brief
+	if briefPath != "" {
+		got, _, err := file.OpenBrief(briefPath)
+		if err != nil {
+			return s, nil, nil, err
+		}
+		b = &got
+	}
+	a, err := e.app()
+	return s, b, a, err
+}
+
+// mkdir makes a folder and what leads to it.
+func mkdir(dir string) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("folder %s: %w", dir, err)
 	}
 	return nil
 }
