@@ -58,3 +58,7 @@ func electric(l lamp.Lamp, r *Result) ([]finding.Finding, error) {
 	}
 	return fs, nil
 }
+
+// Layout is the lamp's circuit at its final temperatures; the zero Layout for
+// a lamp that was not worked out.
+func (r *Result) Layout() circuit.Layout { return r.layout }

@@ -1,0 +1,71 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+
+	"dawnsmith/lamp/circuit"
+	"dawnsmith/quantity"
+)
+
+// feedVerb ranks the ways of feeding a lamp's rows.
+type feedVerb struct {
+	Lamp string `arg:"" help:"The lamp (*.lamp.toml)."`
+}
+
+// feedRow is one scheme as JSON.
+type feedRow struct {
+	Feed       string  `json:"feed"`
+	Words      string  `json:"words"`
+	Now        bool    `json:"now"`
+	MinOverMax float64 `json:"unit_current_min_over_max"`
+	Spread     float64 `json:"spread"`
+	CopperLoss float64 `json:"copper_loss_w"`
+	WireLength float64 `json:"wire_length_m"`
+	Joints     int     `json:"joints"`
+	Meets      bool    `json:"meets"`
+	Why        string  `json:"why"`
+}
+
+func (v *feedVerb) Run(e *env) error {
+	s, _, a, err := e.lampAndBrief(v.Lamp, "")
+	if err != nil {
+		return err
+	}
+	ans, err := a.Predict(s, nil, false)
+	if err != nil {
+		return input(fmt.Errorf("%s: %w", v.Lamp, err))
+	}
+	if !ans.Worked() {
+		return input(fmt.Errorf("%s: %s", v.Lamp, ans.Sentence()))
+	}
+	advice, err := circuit.Advise(ans.Result.Layout())
+	if err != nil {
+		return fmt.Errorf("%s: %w", v.Lamp, err)
+	}
+	var rows []feedRow
+	for _, ad := range advice {
+		key, err := ad.Scheme.MarshalText()
+		if err != nil {
+			return err
+		}
+		rows = append(rows, feedRow{Feed: string(key), Words: ad.Scheme.String(), Now: string(key) == ans.Lamp.Feed, MinOverMax: ad.Evenness, Spread: ad.Spread,
+			CopperLoss: ad.CopperLoss, WireLength: ad.WireLength(), Joints: ad.Joints, Meets: ad.Meets, Why: ad.Why})
+	}
+	if e.json {
+		return e.writeJSON(rows)
+	}
+	fmt.Fprintf(e.Out, "%s: ways of feeding its %d rows, best first.\n\n", ans.Lamp.Name, ans.Lamp.Spec.Rows)
+	t := newTable(e.Out, []any{"feed", "least over greatest current", "copper loss, W", "wire, m", "joints", "", "why"}, 2, 3, 4, 5)
+	for _, r := range rows {
+		mark := ""
+		if r.Now {
+			mark = "as now"
+		}
+		t.AppendRow(table.Row{r.Feed, quantity.Decimals(100*r.MinOverMax, 1) + " %", quantity.Digits(r.CopperLoss, 2), quantity.Decimals(r.WireLength, 1), r.Joints, mark, r.Why})
+	}
+	t.Render()
+	fmt.Fprintln(e.Out, "\nAt least 95 % is wanted, 97 % is the target (common practice, no source). Set feed = \"…\" in the lamp file to take one.")
+	return nil
+}
