@@ -58,6 +58,7 @@ type verbs struct {
 	Swap    swapVerb    `cmd:"" help:"Change one part of a lamp and tell every difference with its reason."`
 	Feed    feedVerb    `cmd:"" help:"Rank the ways of feeding a lamp's rows by evenness, copper and effort."`
 	Pack    packVerb    `cmd:"" help:"Make the build pack of a lamp: pages to follow at the bench, lists, files."`
+	Fault   faultVerb   `cmd:"" help:"Find what is wrong with a built lamp from what is seen and measured."`
 	Check   checkVerb   `cmd:"" help:"Recompute reference cases and show how far we are off."`
 	Catalog partsVerb   `cmd:"" name:"parts" help:"List the parts of the catalogue, or show one in full."`
 }

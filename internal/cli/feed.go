@@ -57,13 +57,13 @@ func (v *feedVerb) Run(e *env) error {
 		return e.writeJSON(rows)
 	}
 	fmt.Fprintf(e.Out, "%s: ways of feeding its %d rows, best first.\n\n", ans.Lamp.Name, ans.Lamp.Spec.Rows)
-	t := newTable(e.Out, []any{"feed", "least over greatest current", "copper loss, W", "wire, m", "joints", "", "why"}, 2, 3, 4, 5)
+	t := newTable(e.Out, []any{"feed", "least over greatest current", "copper loss, W", "wire, m", "joints", ""}, 2, 3, 4, 5)
 	for _, r := range rows {
 		mark := ""
 		if r.Now {
 			mark = "as now"
 		}
-		t.AppendRow(table.Row{r.Feed, quantity.Decimals(100*r.MinOverMax, 1) + " %", quantity.Digits(r.CopperLoss, 2), quantity.Decimals(r.WireLength, 1), r.Joints, mark, r.Why})
+		t.AppendRow(table.Row{r.Feed, quantity.Decimals(100*r.MinOverMax, 1) + " %", quantity.Digits(r.CopperLoss, 2), quantity.Decimals(r.WireLength, 1), r.Joints, mark})
 	}
 	t.Render()
 	fmt.Fprintln(e.Out, "\nAt least 95 % is wanted, 97 % is the target (common practice, no source). Set feed = \"…\" in the lamp file to take one.")

@@ -28,7 +28,7 @@ func newTable(w io.Writer, header []any, right ...int) table.Writer {
 	}
 	cfg := make([]table.ColumnConfig, len(header))
 	for i := range cfg {
-		cfg[i] = table.ColumnConfig{Number: i + 1, WidthMax: 110}
+		cfg[i] = table.ColumnConfig{Number: i + 1, WidthMax: 110, WidthMaxEnforcer: text.WrapSoft}
 	}
 	for _, n := range right {
 		cfg[n-1].Align, cfg[n-1].AlignHeader = text.AlignRight, text.AlignRight
