@@ -176,3 +176,82 @@ func currency(f search.Found) string {
 	}
 	return ""
 }
+
+// Currents is the current of every unit along some of the rows: the first, the
+// middle one and the last.
+func Currents(ans *app.Answer) (draw.Scene, bool) {
+	c := ans.Result.Circuit
+	if c == nil {
+		return draw.Scene{}, false
+	}
+	l := ans.Lamp
+	p := figure.ProfileChart{Frame: figure.Frame{Title: "Current along the rows", Height: 66, Note: "each dot is a cut unit, all channels full on; from the wired end"},
+		Y: figure.Axis{Name: "current of a unit", Unit: "mA"}, Along: "along the row"}
+	rows := map[int]bool{}
+	for _, i := range []int{0, len(c.Rows) / 2, len(c.Rows) - 1} {
+		if rows[i] {
+			continue
+		}
+		rows[i] = true
+		s := figure.Series{Name: fmt.Sprintf("row %d", i+1), Dots: true}
+		for k, cur := range c.Rows[i].First.I {
+			if k < len(c.Rows[i].Second.I) {
+				cur += c.Rows[i].Second.I[k]
+			}
+			s.X = append(s.X, 1000*(l.RowStart()+(float64(k)+0.5)*l.Strip.Cut))
+			s.Y = append(s.Y, 1000*cur)
+		}
+		p.Series = append(p.Series, s)
+	}
+	return figure.Profile(p), true
+}
+
+// Ripple is the luminance across the rows through the middle of the face;
+// false when the grade of the prediction has no map.
+func Ripple(ans *app.Answer) (draw.Scene, bool) {
+	sol := ans.Result.Light
+	if sol == nil {
+		return draw.Scene{}, false
+	}
+	k := ans.Result.Numbers[predict.FaceMean] / sol.Face.Mean
+	s := figure.Series{Name: "through the middle"}
+	n := 240
+	for i := range n {
+		y := ans.Lamp.Across() * (float64(i) + 0.5) / float64(n)
+		s.X = append(s.X, y*1000)
+		s.Y = append(s.Y, sol.Face.At(ans.Lamp.RunLength()/2, y)*k)
+	}
+	return figure.Profile(figure.ProfileChart{
+		Frame:  figure.Frame{Title: "Luminance across the rows", Height: 66},
+		Y:      figure.Axis{Name: "luminance, seen squarely", Unit: "cd/m²", Zero: true},
+		Series: []figure.Series{s}, Along: "across the rows", Mean: true,
+	}), true
+}
+
+// Hot is the temperature over the tray's floor.
+func Hot(ans *app.Answer) (draw.Scene, error) {
+	_, m, err := heat.Solve2D(&ans.Result.HeatInput)
+	if err != nil {
+		return draw.Scene{}, err
+	}
+	l := ans.Lamp
+	nx, ny := 76, 56
+	rows := make([][]float64, ny)
+	for j := range rows {
+		rows[j] = make([]float64, nx)
+		for i := range rows[j] {
+			// The picture lies as the tray does, rows seen from the front.
+			u, v := (float64(i)+0.5)/float64(nx), (float64(j)+0.5)/float64(ny)
+			x, y := u*l.RunLength(), v*l.Across()
+			if l.Spec.Along == lamp.AlongWidth {
+				x, y = v*l.RunLength(), u*l.Across()
+			}
+			rows[j][i] = m.At(x, y) - 273.15
+		}
+	}
+	return figure.Map(figure.MapChart{
+		Frame:  figure.Frame{Title: "Temperature of the tray's floor", Height: 92},
+		Values: rows, FaceWidth: l.Tray.Length * 1000, FaceHeight: l.Tray.Width * 1000,
+		Z: figure.Axis{Name: "temperature", Unit: "°C"}, Lines: true,
+	}), nil
+}

@@ -251,19 +251,22 @@ func chapterOf(ans *app.Answer, p search.Pick, full bool, n int) (chapter, error
 	}
 	receptors, errR := Receptors(ans)
 	warm, errW := Warm(ans)
+	hot, errH := Hot(ans)
 	for _, f := range []struct {
 		name string
 		s    draw.Scene
 		err  error
 	}{{"section", portrait.TraySection(ans.Lamp), nil}, {"side", portrait.SideView(ans.Lamp), nil}, {"spectrum", Spectrum(ans), nil},
-		{"hues", Hues(ans), nil}, {"receptors", receptors, errR}, {"warm", warm, errW}, {"sure", Sure(ans), nil}} {
+		{"hues", Hues(ans), nil}, {"receptors", receptors, errR}, {"warm", warm, errW}, {"hot", hot, errH}, {"sure", Sure(ans), nil}} {
 		if err := put(f.name, f.s, f.err); err != nil {
 			return c, err
 		}
 	}
-	if s, ok := Face(ans); ok {
-		if err := put("face", s, nil); err != nil {
-			return c, err
+	for name, make := range map[string]func(*app.Answer) (draw.Scene, bool){"face": Face, "ripple": Ripple, "currents": Currents} {
+		if s, ok := make(ans); ok {
+			if err := put(name, s, nil); err != nil {
+				return c, err
+			}
 		}
 	}
 	for _, k := range []string{predict.MeterLux, predict.EyeMelanopic, predict.FaceMean, predict.CCT, predict.Ra, predict.MainsPower, predict.StripTemp, predict.SheetTemp} {

@@ -263,6 +263,10 @@ func (p *Prepared) modelTerms(l lamp.Lamp, r Result, terms map[string][]quantity
 			add(k, source, w*2)
 		}
 		add("r9", source, w*10)
+		add("rg", source, w*1.5)
+		// Bins of white LEDs reach some ±0.006 off the line (ANSI C78.377, from
+		// memory); the label says nothing of where in it the strip lies.
+		add(Duv, source, w*0.006/math.Sqrt(3))
 	}
 }
 
