@@ -118,7 +118,9 @@ func (b *Book) open(ctx context.Context, o Options) error {
 	if err != nil {
 		return b.explain("open the logbook for writing", err)
 	}
-	return tx.Rollback()
+	defer tx.Rollback()
+	_, err = tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", form))
+	return b.explain("open the logbook for writing", err)
 }
 
 func (b *Book) openForReading(ctx context.Context, o Options) error {

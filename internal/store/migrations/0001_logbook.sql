@@ -156,9 +156,9 @@ CREATE TABLE result (
   distance_m  REAL,
   CHECK ((run_id IS NULL) <> (revision_id IS NULL))
 ) STRICT;
-CREATE INDEX result_of_run ON result (run_id, key, value, u, bound, distance_m) WHERE run_id IS NOT NULL;
-CREATE INDEX result_of_revision ON result (revision_id, key) WHERE revision_id IS NOT NULL;
-CREATE INDEX result_by_key ON result (key, value);
+CREATE INDEX result_of_run ON result (run_id) WHERE run_id IS NOT NULL;
+CREATE INDEX result_of_revision ON result (revision_id) WHERE revision_id IS NOT NULL;
+CREATE INDEX result_by_key ON result (key, run_id, value, u, bound, distance_m);
 
 CREATE TABLE plan (
   id       INTEGER PRIMARY KEY,
