@@ -70,7 +70,8 @@ type Resampled struct {
 // become 0, after averaging. A light that is not covered to 380 or 780 nm is 0
 // beyond its last reading; a material keeps its last value there. Refused
 // are readings that do not cover 400–700 nm, steps above 20 nm, and steps
-// above 5 nm for a light of narrow lines or bands.
+// above 5 nm for a light of narrow lines or bands. The bandwidth of the
+// instrument is not corrected here; see Spectrum.Narrow.
 //
 // Source: CIE 167:2005 (Sprague), CIE 224:2017 clause 4 (zeros beyond the
 // ends, 5 nm), CIE 015:2018 clause 7.2 (materials). The border between smooth
