@@ -165,3 +165,21 @@ func TestStandalone(t *testing.T) {
 		}
 	}
 }
+
+// Every reason names numbers that are declared, and no number explains itself.
+func TestWhy(t *testing.T) {
+	declared := map[string]bool{}
+	for _, m := range Metrics() {
+		declared[m.Key] = true
+	}
+	for key, r := range reasons {
+		if !declared[key] || r.Formula == "" || len(r.Inputs) == 0 {
+			t.Errorf("%s: declared %v, %+v", key, declared[key], r)
+		}
+		for _, in := range r.Inputs {
+			if !declared[in] || in == key {
+				t.Errorf("%s: %s is no number that could go in", key, in)
+			}
+		}
+	}
+}
