@@ -140,7 +140,7 @@ func off(t *testing.T, what string, got, want, rel float64) {
 func TestSolveAgainstTracer(t *testing.T) {
 	type limits struct{ eta, mean, lux, edge, corner float64 }
 	for _, d := range []Detail{Standard, Draft, Fine} {
-		lim := limits{eta: 0.002, mean: 0.005, lux: 0.008, edge: 0.008, corner: 0.02}
+		lim := limits{eta: 0.002, mean: 0.005, lux: 0.006, edge: 0.008, corner: 0.02}
 		if d == Draft {
 			lim = limits{eta: 0.003, mean: 0.006, lux: 0.01, edge: 0.012, corner: 0.06}
 		}

@@ -53,6 +53,17 @@ func (d Detail) fans() int {
 	return 3
 }
 
+// fansOut is how many fans look back from each panel that lights a target.
+func (d Detail) fansOut() int {
+	switch d {
+	case Draft:
+		return 1
+	case Fine:
+		return 4
+	}
+	return 2
+}
+
 // panels is how many panels across the face's shorter side light a target at
 // usual distances.
 func (d Detail) panels() float64 {

@@ -69,6 +69,30 @@ func (ax *axis) lerpAt(x float64) lerp {
 	return lerp{i, (x - ax.centre(i)) / (ax.centre(i+1) - ax.centre(i))}
 }
 
+// lerpMean gives, per cell, the integral over the line of what lerpAt weights
+// it with, m.
+func (ax *axis) lerpMean() []float64 {
+	n := ax.n()
+	w := make([]float64, n)
+	hat := func(i int, a, b float64) { // ∫ of the line through cells i and i+1 over a…b
+		c0, c1 := ax.centre(i), ax.centre(i+1)
+		t := ((a+b)/2 - c0) / (c1 - c0)
+		w[i] += (1 - t) * (b - a)
+		w[i+1] += t * (b - a)
+	}
+	for i := range n - 1 {
+		a, b := ax.centre(i), ax.centre(i+1)
+		if i == 0 {
+			a = 0
+		}
+		if i == n-2 {
+			b = ax.l
+		}
+		hat(i, a, b)
+	}
+	return w
+}
+
 func mapLine(l, cell float64) []float64 {
 	n := max(1, int(math.Round(l/cell)))
 	x := make([]float64, n, n+2)
@@ -197,25 +221,24 @@ func (r *Solution) readFace() {
 	mean := 0.0
 	for i, f := range r.fields {
 		mean += t.lambert[i].add(f, sh.T*sh.Lambert()/math.Pi, area, l)
-		if sh.Lobe > 0 {
-			mean += t.lobe[i].add(f, sh.T*sh.Lobe, area, l)
-		}
 	}
-	direct := l[(ny-2)*nx+nx-2]
-	q, fix := r.indirect(t)
-	// The d part keeps the patch mean; see indirect.
-	n := g.x.n()
-	line := make([]float64, n)
-	for j := range ny {
-		y := t.iy[j]
-		for i := range n {
-			line[i] = (1-y.t)*q[y.i*n+i] + y.t*q[(y.i+1)*n+i]
+	centre := (ny-2)*nx + nx - 2
+	direct := l[centre]
+	q, behind, fix := r.indirect(t)
+	t.addPatches(g.x.n(), q, l)
+	if sh.weak() {
+		r.lambert = make([]float64, t.nx*t.ny)
+		for j := range t.ny {
+			copy(r.lambert[j*t.nx:(j+1)*t.nx], l[j*nx:])
 		}
-		row := l[j*nx : (j+1)*nx]
-		for i := range row {
-			x := t.ix[i]
-			row[i] += max(0, (1-x.t)*line[x.i]+x.t*line[x.i+1])
+		direct = -l[centre] + direct
+		for i, f := range r.fields {
+			if sh.Lobe > 0 {
+				mean += t.lobe[i].add(f, sh.T*sh.Lobe, area, l)
+			}
 		}
+		direct += l[centre]
+		t.addPatches(g.x.n(), behind, l)
 	}
 	mean += fix
 	f := Face{NX: t.nx, NY: t.ny, DX: r.box.Length / float64(t.nx), DY: r.box.Width / float64(t.ny), Mean: mean}
@@ -233,7 +256,7 @@ func (r *Solution) readFace() {
 			}
 		}
 	}
-	f.Centre, f.EdgeX = l[(ny-2)*nx+nx-2], l[(ny-1)*nx+nx-2]
+	f.Centre, f.EdgeX = l[centre], l[(ny-1)*nx+nx-2]
 	f.EdgeY, f.Corner = l[(ny-2)*nx+nx-1], l[(ny-1)*nx+nx-1]
 	if mean > 0 {
 		f.Evenness = f.Min / mean
@@ -244,10 +267,27 @@ func (r *Solution) readFace() {
 	r.Face = f
 }
 
+// addPatches interpolates q, given on the sheet's patches, to all points.
+func (t *faceTables) addPatches(n int, q, l []float64) {
+	nx := len(t.x)
+	line := make([]float64, n)
+	for j, y := range t.iy {
+		for i := range n {
+			line[i] = (1-y.t)*q[y.i*n+i] + y.t*q[(y.i+1)*n+i]
+		}
+		row := l[j*nx : (j+1)*nx]
+		for i := range row {
+			x := t.ix[i]
+			row[i] += max(0, (1-x.t)*line[x.i]+x.t*line[x.i+1])
+		}
+	}
+}
+
 // indirect gives the luminance of the many-times reflected light at the sheet
-// patches' centres, scaled so that its interpolation keeps the patch mean,
-// and that mean.
-func (r *Solution) indirect(t *faceTables) (q []float64, mean float64) {
+// patches' centres: of the Lambertian share, scaled so that its interpolation
+// keeps the patch mean, and of the rest at normal view (nil without); and the
+// mean of both.
+func (r *Solution) indirect(t *faceTables) (q, behind []float64, mean float64) {
 	s, g, sh := r.solver, r.solver.grid, r.box.Sheet
 	n, m := g.x.n(), g.y.n()
 	td := sh.tDiffuse()
@@ -270,10 +310,11 @@ func (r *Solution) indirect(t *faceTables) (q []float64, mean float64) {
 	}
 	mean = patch
 	if !sh.weak() {
-		return q, mean
+		return q, nil, mean
 	}
 	// Direction-dependent part: look back into the box from every patch's
 	// centre; in a box of even light one quarter tells all.
+	behind = make([]float64, n*m)
 	fans := s.opt.Detail.fans()
 	mi, mj := n, m
 	if r.even {
@@ -289,12 +330,12 @@ func (r *Solution) indirect(t *faceTables) (q []float64, mean float64) {
 			for _, jj := range [2]int{j, g.y.mirror(j)} {
 				for _, ii := range [2]int{i, g.x.mirror(i)} {
 					if (ii == i || mi < n) && (jj == j || mj < m) {
-						q[jj*n+ii] += v
+						behind[jj*n+ii] = v
 						mean += v * t.mx[ii] * t.my[jj]
 					}
 				}
 			}
 		}
 	}
-	return q, mean
+	return q, behind, mean
 }

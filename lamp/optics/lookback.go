@@ -122,7 +122,9 @@ type glow struct {
 	planes []glowPlane
 }
 
-const glowBins = 24
+// glowBins is how finely, each way; coarser bins would carry light of the
+// outermost LEDs into the walls.
+const glowBins = 64
 
 type glowPlane struct {
 	h, m    float64
@@ -139,14 +141,15 @@ func newGlow(b *Box, fs []*field, total float64) glow {
 		cx, cy := overlaps(x, bx), overlaps(y, by)
 		k := (f.m + 1) / (2 * math.Pi * bx * by * total)
 		for j, line := range cy {
-			for n, oy := range line {
-				if oy == 0 {
+			for i, col := range cx {
+				v := k * f.flux[j*len(f.x)+i]
+				if v == 0 {
 					continue
 				}
-				for i, col := range cx {
-					v := k * oy * f.flux[j*len(f.x)+i]
-					for m, ox := range col {
-						p.density[n*glowBins+m] += v * ox
+				for n, oy := range line.share {
+					row := p.density[(line.first+n)*glowBins+col.first:]
+					for m, ox := range col.share {
+						row[m] += v * oy * ox
 					}
 				}
 			}
@@ -178,15 +181,22 @@ func cells(x []float64, l float64) []interval {
 	return c
 }
 
-// overlaps gives each cell's share in each of the glow's bins.
-func overlaps(c []interval, bin float64) [][glowBins]float64 {
-	o := make([][glowBins]float64, len(c))
+// binned is a cell's share in each of the glow's bins from first on.
+type binned struct {
+	first int
+	share []float64
+}
+
+func overlaps(c []interval, bin float64) []binned {
+	o := make([]binned, len(c))
 	for i, v := range c {
-		for n := range glowBins {
+		o[i].first = min(int(v.a/bin), glowBins-1)
+		for n := o[i].first; n < glowBins; n++ {
 			d := min(v.b, float64(n+1)*bin) - max(v.a, float64(n)*bin)
-			if d > 0 {
-				o[i][n] = d / v.len()
+			if d <= 0 {
+				break
 			}
+			o[i].share = append(o[i].share, d/v.len())
 		}
 	}
 	return o

@@ -70,22 +70,34 @@ func (r *Solution) prepareLooks(rho *reflectances) {
 	// Rulers belong to the grid; making them anew costs a microsecond.
 	z := axis{l: r.box.Height, edge: g.z}
 	x, y, up := newRuler(&g.x), newRuler(&g.y), newRuler(&z)
-	times := func(e []float64, k float64) []float64 {
+	// Interpolating patch means loses a little of a hump; each surface is
+	// scaled to keep its light.
+	shine := func(e []float64, along, across *axis, rho func(j int) float64) []float64 {
 		b := make([]float64, len(e))
+		wu, wv := along.lerpMean(), across.lerpMean()
+		whole, smooth := 0.0, 0.0
+		n := along.n()
 		for i, v := range e {
-			b[i] = k * v
+			b[i] = rho(i/n) * v
+			whole += b[i] * along.width(i%n) * across.width(i/n)
+			smooth += b[i] * wu[i%n] * wv[i/n]
+		}
+		if smooth > 0 {
+			k := whole / smooth
+			for i := range b {
+				b[i] *= k
+			}
 		}
 		return b
 	}
-	floor := times(r.total.floor, 1)
-	for i := range floor {
-		floor[i] *= rho.floor[i/g.x.n()]
-	}
+	same := func(k float64) func(int) float64 { return func(int) float64 { return k } }
+	floor := shine(r.total.floor, &g.x, &g.y, func(j int) float64 { return rho.floor[j] })
+	sheet := shine(r.total.sheet, &g.x, &g.y, same(rho.sheet))
 	// Walls are stored z first.
 	r.looks = looks{
-		floor: lookup{x, y, floor}, sheet: lookup{x, y, times(r.total.sheet, rho.sheet)},
-		x0: lookup{up, y, times(r.total.x0, rho.x0)}, xl: lookup{up, y, times(r.total.xl, rho.xl)},
-		y0: lookup{up, x, times(r.total.y0, rho.y0)}, yl: lookup{up, x, times(r.total.yl, rho.yl)},
+		floor: lookup{x, y, floor}, sheet: lookup{x, y, sheet},
+		x0: lookup{up, y, shine(r.total.x0, &z, &g.y, same(rho.x0))}, xl: lookup{up, y, shine(r.total.xl, &z, &g.y, same(rho.xl))},
+		y0: lookup{up, x, shine(r.total.y0, &z, &g.x, same(rho.y0))}, yl: lookup{up, x, shine(r.total.yl, &z, &g.x, same(rho.yl))},
 	}
 	if r.box.Sheet.Lobe > 0 {
 		r.glow = newGlow(&r.box, r.fields, 1)
@@ -192,23 +204,28 @@ func (r *Solution) lobeLight(cx, cy, dx, dy, sx, sy, turn float64) (leds, rest f
 	g := r.solver.grid
 	l, w := r.box.Length, r.box.Width
 	var buf [fanRadii * fanAngles]fanRay
-	for j, q := range r.solver.film.fan(sx, sy, turn, buf[:]) {
-		ox, oy := spot(j, dx, dy)
-		x, y := cx+ox, cy+oy
-		rest += q.weight * r.exitance(x, y, q.sx, q.sy)
-		c := math.Sqrt(max(1e-8, 1-q.sx*q.sx-q.sy*q.sy))
-		for i := range r.glow.planes {
-			p := &r.glow.planes[i]
-			px, py := (x-p.h/c*q.sx)/l, (y-p.h/c*q.sy)/w
-			keep := g.x.pass(int(math.Floor(px))) * g.y.pass(int(math.Floor(py)))
-			if keep == 0 {
-				continue
+	fans := r.solver.opt.Detail.fansOut()
+	for k := range fans {
+		fan := r.solver.film.fan(sx, sy, turn+float64(k)/float64(fans), buf[:])
+		for j, q := range fan {
+			ox, oy := spot(j+k*len(fan), dx, dy)
+			x, y := cx+ox, cy+oy
+			rest += q.weight * r.exitance(x, y, q.sx, q.sy)
+			c := math.Sqrt(max(1e-8, 1-q.sx*q.sx-q.sy*q.sy))
+			for i := range r.glow.planes {
+				p := &r.glow.planes[i]
+				px, py := (x-p.h/c*q.sx)/l, (y-p.h/c*q.sy)/w
+				keep := g.x.pass(int(math.Floor(px))) * g.y.pass(int(math.Floor(py)))
+				if keep == 0 {
+					continue
+				}
+				_, u := unfold(px)
+				_, v := unfold(py)
+				leds += q.weight * keep * p.at(u, v, c)
 			}
-			_, u := unfold(px)
-			_, v := unfold(py)
-			leds += q.weight * keep * p.at(u, v, c)
 		}
 	}
+	leds, rest = leds/float64(fans), rest/float64(fans)
 	return leds, rest / math.Pi
 }
 
@@ -287,23 +304,22 @@ func (r *Solution) dividePanels(size float64) []facePanel {
 	ky := max(1, int(size/f.DY))
 	nx, ny := (f.NX+kx-1)/kx, (f.NY+ky-1)/ky
 	ps := make([]facePanel, 0, nx*ny)
-	weak := r.box.Sheet.weak()
+	even := f.L
+	if r.lambert != nil {
+		even = r.lambert
+	}
 	for j := range ny {
 		j0, j1 := j*f.NY/ny, (j+1)*f.NY/ny
 		for i := range nx {
 			i0, i1 := i*f.NX/nx, (i+1)*f.NX/nx
 			p := facePanel{dx: float64(i1-i0) * f.DX, dy: float64(j1-j0) * f.DY}
 			p.x, p.y = float64(i0)*f.DX+p.dx/2, float64(j0)*f.DY+p.dy/2
-			if weak {
-				p.lum = r.lambertAt(p.x, p.y)
-			} else {
-				for b := j0; b < j1; b++ {
-					for a := i0; a < i1; a++ {
-						p.lum += f.L[b*f.NX+a]
-					}
+			for b := j0; b < j1; b++ {
+				for a := i0; a < i1; a++ {
+					p.lum += even[b*f.NX+a]
 				}
-				p.lum /= float64((i1 - i0) * (j1 - j0))
 			}
+			p.lum /= float64((i1 - i0) * (j1 - j0))
 			ps = append(ps, p)
 		}
 	}

@@ -85,6 +85,8 @@ type Solution struct {
 	looks  looks
 	even   bool        // mirror-symmetric both ways
 	panels []facePanel // of the usual size
+	// lambert is the part of Face.L that is alike from all sides; nil if all is.
+	lambert []float64
 }
 
 // Solve follows the light of b through any number of reflections: direct
