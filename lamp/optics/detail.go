@@ -4,10 +4,10 @@ package optics
 type Detail int
 
 const (
-	// Standard holds efficiency, luminance and illuminance to 0.3 %, the
-	// corner to 2 %.
+	// Standard holds efficiency to 0.2 %, luminance and illuminance to 0.6 %
+	// (0.2 % where the sheet is Lambertian), the corner to 2 %.
 	Standard Detail = iota
-	// Draft is for sliders and loops: efficiency and illuminance to 0.5 %,
+	// Draft is for sliders and loops: efficiency to 0.3 %, illuminance to 1 %,
 	// the corner to 6 %.
 	Draft
 	// Fine is for checking the other two.

@@ -98,8 +98,7 @@ type Solution struct {
 // and reads the face. b must have the geometry, mirror parts and lobe of the
 // Solver's box; the error is an *InputError.
 //
-// Validity: see Box.Findings; against photon tracing efficiency holds to
-// 0.2 %, luminance and illuminance to 0.5 %, the corner to 2 % (Standard).
+// Validity: see Box.Findings; Detail says how near it comes to photon tracing.
 // Source: radiosity with configuration factors, Howell, Mengüç, Daun, Siegel,
 // Thermal Radiation Heat Transfer; image method for the mirror parts.
 //
