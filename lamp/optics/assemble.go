@@ -22,7 +22,7 @@ func kmajor(t [][]float64) []float64 {
 // all higher exponents; there their terms go down as a^−½ and a^−1, so the
 // last two weights carry the rest of both geometric series.
 func exchangeSeries(small, far float64) (a, w []float64) {
-	a, w = inversePower(2, small*0.8, far, logStep)
+	a, w = inversePower(2, small*0.8, far)
 	for k := range w {
 		w[k] /= math.Pi
 	}
@@ -42,12 +42,10 @@ func newGrid(b *Box, d Detail) *grid {
 	g := &grid{b: *b, g: mix(b.bands(), interval{0, b.Width}).mirror(b.Floor)}
 	g.b.Rows = nil
 	h := b.Height
-	rim, body := d.cells()
-	g.x = axis{l: b.Length, edge: graded(b.Length, h, rim, body), w0: b.Walls[0].mirror(), wl: b.Walls[1].mirror(), fold: b.Walls[0] == b.Walls[1]}
-	g.y = axis{l: b.Width, edge: graded(b.Width, h, rim, body), w0: b.Walls[2].mirror(), wl: b.Walls[3].mirror(), fold: b.Walls[2] == b.Walls[3] && b.evenBands()}
-	for _, v := range d.rungs() {
-		g.z = append(g.z, v*h)
-	}
+	rim, body, inner := d.cells()
+	g.x = axis{l: b.Length, edge: graded(b.Length, h, rim, body, inner), w0: b.Walls[0].mirror(), wl: b.Walls[1].mirror(), fold: b.Walls[0] == b.Walls[1]}
+	g.y = axis{l: b.Width, edge: graded(b.Width, h, rim, body, inner), w0: b.Walls[2].mirror(), wl: b.Walls[3].mirror(), fold: b.Walls[2] == b.Walls[3] && b.evenBands()}
+	g.z = d.rungs(h, min(b.Length, b.Width))
 	small, far := math.Inf(1), math.Hypot(math.Hypot(b.Length, b.Width), h)
 	for _, e := range [][]float64{g.x.edge, g.y.edge, g.z} {
 		for i := range len(e) - 1 {

@@ -197,6 +197,7 @@ func (b *Box) Validate() error {
 	err := firstOf(
 		within("length", b.Length, 0.005, 10, "give the clear length in metres"),
 		within("width", b.Width, 0.005, 10, "give the clear width in metres"),
+		within("length over width", b.Length/b.Width, 0.02, 50, "model a piece of a very long lamp"),
 		within("height", b.Height, 0.001, 3*min(b.Length, b.Width), "give the clear depth from floor to sheet in metres; shafts deeper than three shorter sides are not modelled"),
 		b.Floor.validate("floor"), b.Sheet.Validate())
 	for i, w := range b.Walls {
@@ -252,9 +253,13 @@ func (r *Row) validate(field string, b *Box) error {
 
 // Findings says where a valid box leaves the range in which the model was
 // checked against photon tracing: depth up to half the shorter side, no LED
-// nearer than 2 mm to a wall, sheets without mirror reflection.
+// nearer than 2 mm to a wall, LEDs no more than three depths apart. A box that
+// Validate refuses has none.
 func (b *Box) Findings() []finding.Finding {
 	var fs []finding.Finding
+	if b.Validate() != nil {
+		return nil
+	}
 	if b.Height > min(b.Length, b.Width)/2 {
 		fs = append(fs, finding.Finding{
 			Severity: finding.Note, Key: "optics.deep_box",
@@ -275,6 +280,13 @@ func (b *Box) Findings() []finding.Finding {
 			What:  fmt.Sprintf("an LED sits %.1f mm from a wall; packages count as points, checked from 2 mm on", near*1e3),
 			Cause: "the package is no longer small against its distance to the wall",
 			Mend:  "shorten the row by one cut", Source: "own checks against photon tracing"})
+	}
+	if l := latticeOf(b, b.fields()); max(l.Pitch, l.Spacing) > 3*l.Depth {
+		fs = append(fs, finding.Finding{
+			Severity: finding.Warn, Key: "optics.sparse_leds",
+			What:  fmt.Sprintf("LEDs are %.0f mm apart for %.0f mm from LED to sheet; more than three times that shows pools of light behind any sheet", max(l.Pitch, l.Spacing)*1e3, l.Depth*1e3),
+			Cause: "even a perfect diffuser blends LEDs only up to about one depth apart",
+			Mend:  "lay rows closer or make the box deeper", Source: "lattice series of this package"})
 	}
 	if b.Sheet.T == 0 {
 		fs = append(fs, finding.Finding{

@@ -87,7 +87,7 @@ func TestGlareOfLamp(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	view := StandardView
+	view := StandardView()
 	m := Mount{Height: 0.3, Distance: 0.55, Tilt: 10 * degree}
 	free, err := r.Glare(eyeAt(m, nil), 50)
 	if err != nil {
@@ -145,6 +145,7 @@ func TestBoxFindings(t *testing.T) {
 		"optics.deep_box":     func(b *Box) { b.Height = 0.2 },
 		"optics.unscattered":  func(b *Box) { b.Sheet.Through = 0.02 },
 		"optics.led_at_wall":  func(b *Box) { b.Rows[0].Y = 0.001 },
+		"optics.sparse_leds":  func(b *Box) { b.Rows = []Row{b.Rows[2], b.Rows[17]} },
 		"optics.no_light_out": func(b *Box) { b.Sheet.T = 0 },
 	} {
 		b := tracedBoxNamed(t, "D01")

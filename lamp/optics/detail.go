@@ -1,5 +1,7 @@
 package optics
 
+import "math"
+
 // Detail is how finely the full solution divides the box.
 type Detail int
 
@@ -20,26 +22,36 @@ func (d Detail) String() string {
 }
 
 // cells gives the width of the outermost patches and of the inner ones, in
-// box depths.
-func (d Detail) cells() (rim, body float64) {
+// box depths, and how many inner ones there may be across a very shallow box.
+func (d Detail) cells() (rim, body, most float64) {
 	switch d {
 	case Draft:
-		return 0.25, 1
+		return 0.25, 1, 22
 	case Fine:
-		return 0.06, 0.5
+		return 0.06, 0.5, 40
 	}
-	return 0.12, 0.9
+	return 0.12, 0.9, 22
 }
 
-// rungs gives the wall patches' edges, in box depths.
-func (d Detail) rungs() []float64 {
+// rungs gives the wall patches' edges, m, for a box of depth h; none is
+// higher than half the shorter side.
+func (d Detail) rungs(h, side float64) []float64 {
+	share := []float64{0, 0.4, 0.75, 0.92, 1}
 	switch d {
 	case Draft:
-		return []float64{0, 0.5, 0.85, 1}
+		share = []float64{0, 0.5, 0.85, 1}
 	case Fine:
-		return []float64{0, 0.12, 0.3, 0.5, 0.7, 0.84, 0.93, 1}
+		share = []float64{0, 0.12, 0.3, 0.5, 0.7, 0.84, 0.93, 1}
 	}
-	return []float64{0, 0.4, 0.75, 0.92, 1}
+	z := []float64{0}
+	for i := 1; i < len(share); i++ {
+		lo, hi := share[i-1]*h, share[i]*h
+		n := max(1, int(math.Ceil((hi-lo)/(side/2)-1e-9)))
+		for k := 1; k <= n; k++ {
+			z = append(z, lo+(hi-lo)*float64(k)/float64(n))
+		}
+	}
+	return z
 }
 
 // fans is how many fans look back into the box from each patch of the sheet.

@@ -50,7 +50,7 @@ func (g *grid) ledTables(f *field, most int) *ledTables {
 	}
 	far := math.Hypot(b.Length, b.Width) * float64(most+1)
 	p := (f.m + 3) / 2
-	a, w := inversePower(p, near, math.Hypot(far, h), logStep)
+	a, w := inversePower(p, near, math.Hypot(far, h))
 	front := (f.m + 1) / (2 * math.Pi)
 	t := &ledTables{f: f, sheet: gaussSum{a: a, c: make([]float64, len(a))}}
 	for k := range a {
@@ -279,13 +279,19 @@ func (g *grid) close(e *patchLight, flux float64) float64 {
 			walls += dz * g.x.width(i) * (e.y0[i*nz+l]*(1-g.y.w0) + e.yl[i*nz+l]*(1-g.y.wl))
 		}
 	}
-	if walls > 1e-3*flux {
-		k := (flux - sheet) / walls
-		for _, s := range [][]float64{e.x0, e.xl, e.y0, e.yl} {
+	scale := func(k float64, parts ...[]float64) {
+		for _, s := range parts {
 			for i := range s {
 				s[i] *= k
 			}
 		}
+	}
+	if walls > 1e-3*flux {
+		scale((flux-sheet)/walls, e.x0, e.xl, e.y0, e.yl)
+	} else if sheet > 0 {
+		// Next to nothing for the walls: the sheet gets it all.
+		scale((flux-walls)/sheet, e.sheet)
+		sheet = flux - walls
 	}
 	return sheet / flux
 }

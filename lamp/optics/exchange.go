@@ -45,8 +45,9 @@ func powInt(x float64, n int) float64 {
 }
 
 // graded divides 0…l into an even number of cells that widen from rim·h at
-// the ends to about body·h inside.
-func graded(l, h, rim, body float64) []float64 {
+// the ends to about body·h inside, but no more than most of these.
+func graded(l, h, rim, body, most float64) []float64 {
+	body = max(body, l/(h*most))
 	var half []float64
 	x, w := 0.0, rim*h
 	for rim < body && w < body*h && x+w < l/2-0.6*w*2 {

@@ -40,7 +40,7 @@ type View struct {
 //
 // Source: CIE S 026:2018 discusses a field of view of this order (from
 // memory); a lexicon of psychology gives 50°, an industry lighting guide 55°.
-var StandardView = View{Up: 50 * math.Pi / 180, Down: 70 * math.Pi / 180}
+func StandardView() View { return View{Up: 50 * math.Pi / 180, Down: 70 * math.Pi / 180} }
 
 // Validate refuses targets no meter can be: the error is an *InputError.
 func (t Target) Validate() error {

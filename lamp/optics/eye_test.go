@@ -136,7 +136,7 @@ func TestSolidAngle(t *testing.T) {
 }
 
 func TestTargetRefused(t *testing.T) {
-	view := StandardView
+	view := StandardView()
 	for name, tg := range map[string]Target{
 		"behind":    {Position: Vec{0, 0, -0.1}, Normal: Vec{0, 0, 1}},
 		"no normal": {Position: Vec{0, 0, 1}},

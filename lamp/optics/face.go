@@ -5,7 +5,7 @@ import "math"
 // Face is what the sheet shows at normal view, images of single LEDs seen
 // unscattered left out.
 type Face struct {
-	NX, NY   int       // cells along x and y
+	NX, NY   int       // cells along x and y, up to 400
 	DX, DY   float64   // m, cell size
 	L        []float64 // cd/m² at cell centres, x first, from the corner x = y = 0
 	Mean     float64   // cd/m², true mean of the face
@@ -93,8 +93,11 @@ func (ax *axis) lerpMean() []float64 {
 	return w
 }
 
+// mostCells bounds the face map each way.
+const mostCells = 400
+
 func mapLine(l, cell float64) []float64 {
-	n := max(1, int(math.Round(l/cell)))
+	n := min(mostCells, max(1, int(math.Round(l/cell))))
 	x := make([]float64, n, n+2)
 	for i := range x {
 		x[i] = (float64(i) + 0.5) * l / float64(n)

@@ -151,8 +151,8 @@ func TestLatticeShares(t *testing.T) {
 
 // r^−2p from Gaussians.
 func TestInversePower(t *testing.T) {
-	for _, p := range []float64{1.8, 2, 2.06, 2.5} {
-		a, w := inversePower(p, 0.01, 2, logStep)
+	for _, p := range []float64{1.7, 2, 2.06, 2.5, 4, 9, 24} {
+		a, w := inversePower(p, 0.01, 2)
 		worst := 0.0
 		for r := 0.01; r < 2; r *= 1.1 {
 			s := 0.0

@@ -192,13 +192,16 @@ func (f *Film) brightness(r float64) float64 {
 func (f *Film) kernel(m, h, far float64) gaussSum {
 	p := (m + 3) / 2
 	c := 1 / (2 * f.sigma * f.sigma)
-	step := min(logStep, 1.5/math.Sqrt(c))
+	// The summand peaks at √a = top; in ln a its standard deviation is
+	// 2/√(2·top² + 2p − 1).
 	rc := math.Sqrt(c)
+	top := (rc + math.Sqrt(c+4*p-2)) / 2
+	step := min(logStep, 2.3/math.Sqrt(2*top*top+2*p-1))
 	v0 := math.Log(0.02 / (1 + far*far/(h*h)))
-	if rc > 5.5 {
-		v0 = max(v0, 2*math.Log(rc-5.5))
+	if top > 5.5 {
+		v0 = max(v0, 2*math.Log(top-5.5))
 	}
-	v1 := 2 * math.Log(rc+4.5)
+	v1 := 2 * math.Log(top+4.5)
 	n := int(math.Ceil((v1-v0)/step)) + 1
 	g := gaussSum{make([]float64, n), make([]float64, n)}
 	front := (m + 1) / (2 * math.Pi * h * h) * c / math.Pi * step

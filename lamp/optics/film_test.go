@@ -57,7 +57,7 @@ func TestLobeKernel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range []float64{0.646, 1, 1.115} {
+		for _, m := range []float64{0.646, 1, 1.115, 7, 45} {
 			const h = 0.049
 			g := f.kernel(m, h, 1)
 			worst := 0.0

@@ -82,7 +82,7 @@ func TestAnyBox(t *testing.T) {
 			finite(t, "ripple", r.Ripple(), r.RimRipple())
 		}
 		target := onAxis(max(0.05, b.Height))
-		view := StandardView
+		view := StandardView()
 		target.View, target.Up = &view, Vec{0, 1, 0}
 		e, err := r.Illuminance(target)
 		if err != nil {

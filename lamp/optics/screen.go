@@ -68,6 +68,7 @@ type Prepared struct {
 	harmonics []harmonic
 	lattice   Lattice
 	hasLobe   bool
+	patchy    float64 // see Box.patchy
 }
 
 // Prepare works up the box's sizes, LED places and flux pattern, the width of
@@ -99,7 +100,7 @@ func Prepare(b Box, film *Film, targets ...Target) (*Prepared, error) {
 	p := &Prepared{box: b, hasLobe: film != nil}
 	p.box.Rows = nil
 	p.zones = newZoneBook(&b, fs, zoneBounces)
-	p.lattice = latticeOf(&b, fs)
+	p.lattice, p.patchy = latticeOf(&b, fs), b.patchy()
 	p.harmonics = p.lattice.harmonics(p.lattice.shape(film))
 	w := newPanels(&b, fs, film, p.zones)
 	p.probes = append(p.probes, w.mean(), w.centre(p.lattice))
@@ -181,6 +182,7 @@ func (p *Prepared) Screen(f Finish) (Quick, error) {
 	q.Balance = l.balance(p.zones, f.Walls, s, f.LEDFlux)
 	uneven := p.evenBalance(&f, q.Efficiency)
 	deep := max(0, p.box.Height/min(p.box.Length, p.box.Width)-0.5)
+	odd := p.patchy
 	area := [2]float64{p.zones.coreArea, p.zones.area - p.zones.coreArea}
 	in := insideLight{w: l.w, g: l.g, walls: l.rhoW * l.walls / p.zones.wallArea}
 	for x := range 2 {
@@ -206,12 +208,12 @@ func (p *Prepared) Screen(f Finish) (Quick, error) {
 	if m := p.probes[0][0].direct.attenuate(l.w); m > 0 {
 		margin = (1 - q.Direct) * max(0, p.probes[1][0].direct.attenuate(l.w)/m-1.15)
 	}
-	q.Bound = 0.006 + 2*uneven + 0.02*deep + 0.15*margin
-	q.LuxBound = 0.025 + 5*uneven + 0.04*deep + 0.3*margin
+	q.Bound = 0.006 + 2*uneven + 0.02*deep + 0.15*margin + odd
+	q.LuxBound = 0.025 + 5*uneven + 0.04*deep + 0.3*margin + 2*odd
 	if s.weak() {
 		q.LuxBound += 0.025
 	}
-	q.CentreBound = q.LuxBound + 0.03 + 8*uneven + 0.5*margin + q.Ripple/max(0.1, 1-q.Ripple)
+	q.CentreBound = q.LuxBound + 0.03 + 8*uneven + 0.5*margin + 2*odd + q.Ripple/max(0.1, 1-q.Ripple)
 	return q, nil
 }
 

@@ -95,7 +95,7 @@ func (m floorMix) without(c floorMix, share float64) floorMix {
 // at distance h: Σ_k w_k·h²·exp(−a_k h²)·X_k·Y_k/π over Gaussians, X and Y
 // double integrals over zones and their images.
 func (z *zoneBook) plates(b *Box, h float64, n int) zoneShares {
-	a, w := inversePower(2, h, 3*math.Hypot(b.Length, b.Width), logStep)
+	a, w := inversePower(2, h, 3*math.Hypot(b.Length, b.Width))
 	s := zoneShares{make([]float64, n+2), make([]float64, n+2), make([]float64, n+2)}
 	x, y := make([][3]float64, n+1), make([][3]float64, n+1)
 	for k, av := range a {
