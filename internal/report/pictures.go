@@ -255,3 +255,35 @@ func Hot(ans *app.Answer) (draw.Scene, error) {
 		Z: figure.Axis{Name: "temperature", Unit: "°C"}, Lines: true,
 	}), nil
 }
+
+// Reach is the light at the eye and at a meter that faces the lamp, over the
+// distance; false when the grade of the prediction does not tell.
+func Reach(ans *app.Answer) (draw.Scene, bool) {
+	eyes := figure.Series{Name: "melanopic EDI at the eye, gaze as in the brief"}
+	meter := figure.Series{Name: "illuminance at a meter that faces the lamp"}
+	der := ans.Result.Numbers[predict.DER]
+	for d := 0.2; d <= 2.01; d += 0.06 {
+		e, m, err := ans.Result.EyeAt(d)
+		if err != nil {
+			return draw.Scene{}, false
+		}
+		if e*der > 1 {
+			eyes.X, eyes.Y = append(eyes.X, d), append(eyes.Y, e*der)
+		}
+		meter.X, meter.Y = append(meter.X, d), append(meter.Y, m)
+	}
+	c := figure.CurveChart{
+		Frame: figure.Frame{Title: "How far may one sit?", Height: 80, Note: "straight distance from the face's centre; the eye on the line of the brief, the meter on the face's axis"},
+		X:     figure.Axis{Name: "distance", Unit: "m"}, Y: figure.Axis{Name: "light", Unit: "lx", Log: true},
+		Series: []figure.Series{meter, eyes},
+	}
+	for _, ck := range ans.Checks {
+		switch ck.Metric {
+		case predict.MeterLux:
+			c.Guides = append(c.Guides, figure.Guide{At: ck.Limit, Name: "wanted at the meter"})
+		case predict.EyeMelanopic:
+			c.Guides = append(c.Guides, figure.Guide{At: ck.Limit, Name: "wanted at the eye"})
+		}
+	}
+	return figure.Curves(c), true
+}

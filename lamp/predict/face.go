@@ -1,6 +1,7 @@
 package predict
 
 import (
+	"errors"
 	"math"
 
 	"dawnsmith/lamp"
@@ -75,4 +76,32 @@ func (p *Prepared) more(l lamp.Lamp, r *Result, k float64) {
 			n[optics.KeyDGP] = g.DGP
 		}
 	}
+}
+
+// EyeAt is the illuminance at an eye, lx, that sits at the straight distance d
+// (m) from the face's centre on the line of the lamp's own place, gaze and brow
+// as there, and at a meter there that looks at the face's centre. It needs a
+// lamp worked out at the Full or Live grade.
+func (r *Result) EyeAt(d float64) (eye, meter float64, err error) {
+	if r.Light == nil {
+		return 0, 0, errors.New("the lamp was not worked out patch by patch")
+	}
+	l := r.Lamp
+	scale := d / l.Spec.Place.EyeDistance
+	// The tilt stays that of the hung lamp.
+	tilt := l.Spec.Place.FaceTilt()
+	l.Spec.Place.Fixed, l.Spec.Place.Tilt = true, tilt
+	l.Spec.Place.EyeDistance = d
+	l.Spec.Place.LampAboveEye *= scale
+	l.Spec.Place.LampAside *= scale
+	l.Spec.Place.MeterDistance = d
+	t := sight(l)
+	k := r.Numbers[FluxOut] / r.Optics.Out
+	if eye, err = r.Light.Illuminance(t[atEye]); err != nil {
+		return 0, 0, err
+	}
+	if meter, err = r.Light.Illuminance(t[atMeter]); err != nil {
+		return 0, 0, err
+	}
+	return eye * k, meter * k, nil
 }
