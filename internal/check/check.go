@@ -83,15 +83,14 @@ type source struct {
 
 // formats are the readers by the word in the file's key format.
 var formats = map[string]func(*source) ([]entry, error){
-	"spectrum-cases/1":            spectra,
-	"tray-circuit-cases/1":        circuits,
-	"tray-heat-cases/1":           trays,
-	"led-tray-thermal-handbook/1": handbook,
-	"light-box-cases/1":           boxes,
-	"flicker-cases/1":             flickers,
-	"sun-cases/1":                 suns,
-	"body-clock-cases/1":          clocks,
-	"two-channel-cases/1":         mixtures,
+	"spectrum-cases/1":     spectra,
+	"tray-circuit-cases/1": circuits,
+	"tray-heat-cases/1":    trays,
+	"light-box-cases/1":    boxes,
+	"flicker-cases/1":      flickers,
+	"sun-cases/1":          suns,
+	"body-clock-cases/1":   clocks,
+	"two-channel-cases/1":  mixtures,
 }
 
 // Formats lists the formats that can be recomputed.

@@ -3,11 +3,15 @@ package check
 import (
 	"bytes"
 	"context"
+	"dawnsmith/light/spectrum"
 	"encoding/json"
+	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/fstest"
 )
 
 func load(t *testing.T, name string) []byte {
@@ -174,4 +178,24 @@ func FuzzFile(f *testing.F) {
 		}
 		_, _ = File(context.Background(), data, nil)
 	})
+}
+
+// A spectrum file beside the case file is measured like the table it holds.
+func TestSpectrumFileBesideTheCase(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("wavelength (nm);relative\n")
+	for nm := 380; nm <= 780; nm++ {
+		b.WriteString(strings.ReplaceAll(fmt.Sprintf("%d;%.6f\n", nm, spectrum.PlanckAt(4000, float64(nm))), ".", ","))
+	}
+	dir := fstest.MapFS{"lamp.csv": {Data: []byte(b.String())}}
+	r, err := File(context.Background(), []byte(`{"format":"spectrum-cases/1","spectra":{"mine":{"input":{"file":"lamp.csv"},"cct":{"K":4000}}}}`), dir)
+	if err != nil || len(r.Cases) == 0 || r.Cases[0].Computed == nil {
+		t.Fatalf("%+v, %v", r, err)
+	}
+	var got struct {
+		CCT struct{ K float64 } `json:"cct"`
+	}
+	if err := json.Unmarshal(r.Cases[0].Computed, &got); err != nil || math.Abs(got.CCT.K-4000) > 0.5 {
+		t.Errorf("a black body of 4000 K reads %v K, %v", got.CCT.K, err)
+	}
 }
