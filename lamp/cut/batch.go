@@ -83,7 +83,7 @@ func solveBatches(j *Job) *Plan {
 				continue
 			}
 			settled = false
-			e.plan = e.prob.solve(math.Inf(1))
+			e.plan = e.prob.solve()
 			explored += e.plan.Explored
 			e.exact = true
 			if !e.plan.Feasible {

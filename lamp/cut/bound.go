@@ -29,10 +29,11 @@ type problem struct {
 
 	jointsIn [][]int16 // per reel: number of joints before each position, for counting
 
-	book  *book
-	start int32
-	plain bound // parts of rows cost nothing; splices that must be come on top
-	half  bound // parts of rows cost half a splice
+	book   *book
+	start  int32
+	plain  bound   // parts of rows cost nothing; splices that must be come on top
+	half   bound   // parts of rows cost half a splice
+	market *prices // once the search asks for a better bound
 }
 
 // Tie-breaks, far below any cost that means something.
@@ -142,8 +143,27 @@ func (p *problem) tail(i, pos int) float64 {
 	return p.run
 }
 
-// bounds fills in a bound, parts of rows costing part each.
-func (p *problem) bounds(part float64) bound {
+// lengths are those a piece can have.
+func (p *problem) lengths() []int {
+	var out []int
+	for _, u := range p.book.types {
+		if u <= p.longest {
+			out = append(out, u)
+		}
+	}
+	if p.job.MaxPieces > 1 {
+		for a := p.job.MinPiece; a <= min(p.book.types[0]-p.job.MinPiece, p.longest); a++ {
+			if !slices.Contains(p.book.types, a) {
+				out = append(out, a)
+			}
+		}
+	}
+	return out
+}
+
+// bounds fills in a bound in which a piece of a length has a cost of its own,
+// which may be below zero.
+func (p *problem) bounds(own func(int) float64) bound {
 	total := p.book.list[p.start].units
 	w := total + 1
 	type length struct {
@@ -151,19 +171,8 @@ func (p *problem) bounds(part float64) bound {
 		cost  float64
 	}
 	var lengths []length
-	whole := map[int]bool{}
-	for _, u := range p.book.types {
-		whole[u] = true
-		if u <= p.longest {
-			lengths = append(lengths, length{u, 0})
-		}
-	}
-	if p.job.MaxPieces > 1 {
-		for a := p.job.MinPiece; a <= min(p.book.types[0]-p.job.MinPiece, p.longest); a++ {
-			if !whole[a] {
-				lengths = append(lengths, length{a, part})
-			}
-		}
+	for _, l := range p.lengths() {
+		lengths = append(lengths, length{l, own(l)})
 	}
 	n := len(p.reels)
 	b := bound{units: total, fresh: make([][]float64, n+1), after: make([][]float64, n), inside: make([][]float64, n)}
@@ -252,6 +261,12 @@ func (p *problem) least(reel, pos, mode int, id int32) float64 {
 	h := p.plain.at(reel, pos, mode, d.units) + d.least
 	if p.job.MaxPieces > 1 {
 		h = max(h, p.half.at(reel, pos, mode, d.units))
+	}
+	if q := p.market; q != nil {
+		if math.IsNaN(d.price) {
+			d.price = q.rows(p, d)
+		}
+		h = max(h, q.sell.at(reel, pos, mode, d.units)+d.price)
 	}
 	return h
 }

@@ -9,7 +9,6 @@ package cut
 import (
 	"errors"
 	"fmt"
-	"math"
 )
 
 // Reel is a length of strip in stock: a new reel or a remnant.
@@ -167,7 +166,7 @@ func Solve(j Job) (*Plan, error) {
 	for r := range all {
 		all[r] = r
 	}
-	p := newProblem(&j, all, rows).solve(math.Inf(1))
+	p := newProblem(&j, all, rows).solve()
 	j.finish(p)
 	return p, nil
 }

@@ -2,6 +2,7 @@ package cut
 
 import (
 	"encoding/binary"
+	"math"
 	"slices"
 )
 
@@ -12,6 +13,7 @@ type demand struct {
 	partial [][2]int16 // units missing and pieces left of rows begun, sorted
 	units   int
 	least   float64 // cost of splices that cannot be avoided any more
+	price   float64 // what its rows pay on the market; NaN until asked
 	options []option
 	opened  bool // options are filled in
 }
@@ -65,7 +67,7 @@ func (b *book) number(d *demand) int32 {
 	}
 	id := int32(len(b.list))
 	b.index[string(b.key)] = id
-	n := &demand{whole: slices.Clone(d.whole), partial: slices.Clone(d.partial)}
+	n := &demand{whole: slices.Clone(d.whole), partial: slices.Clone(d.partial), price: math.NaN()}
 	c := b.p.splice
 	for t, k := range n.whole {
 		n.units += int(k) * b.types[t]

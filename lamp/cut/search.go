@@ -10,6 +10,16 @@ import (
 // mostStates bounds the search; beyond it a plan is given without the proof.
 const mostStates = 3_000_000
 
+// quickStates is where the search stops to fetch better bounds.
+const quickStates = 15_000
+
+// tieStates bounds the second search, which only looks for the better of
+// plans of equal cost.
+const tieStates = 20_000
+
+// grain is far below any cost that means something and far above tie-breaks.
+const grain = 1e-4
+
 // state is a place on the reels with what is still to be cut.
 type state struct {
 	reel, pos, mode int
@@ -65,10 +75,13 @@ type entry struct {
 }
 
 // search is one best-first search; weight 1 finds the cheapest plan, more
-// finds some plan sooner.
+// finds some plan sooner. A fine search minds the tie-breaks; a coarse one
+// takes costs that differ by less than grain as equal and goes for depth.
 type search struct {
 	p      *problem
 	weight float64
+	fine   bool
+	limit  float64 // plans dearer than this are not looked for
 	nodes  []node
 	best   map[uint64]float64
 	open   queue
@@ -76,9 +89,14 @@ type search struct {
 
 // prepare fills in the bounds.
 func (p *problem) prepare() {
-	p.plain = p.bounds(0)
+	p.plain = p.bounds(func(int) float64 { return 0 })
 	if p.job.MaxPieces > 1 {
-		p.half = p.bounds(p.splice / 2)
+		p.half = p.bounds(func(l int) float64 {
+			if slices.Contains(p.book.types, l) {
+				return 0
+			}
+			return p.splice / 2
+		})
 	}
 }
 
@@ -91,8 +109,8 @@ func (p *problem) relaxed() float64 {
 	return p.least(0, 0, fresh, p.start)
 }
 
-// solve finds a cheapest plan, or none cheaper than the limit.
-func (p *problem) solve(limit float64) *Plan {
+// solve finds a cheapest plan.
+func (p *problem) solve() *Plan {
 	plan := &Plan{Bound: p.relaxed()}
 	if math.IsInf(plan.Bound, 1) {
 		plan.Bound = 0
@@ -100,34 +118,51 @@ func (p *problem) solve(limit float64) *Plan {
 		plan.Why = p.lack()
 		return plan
 	}
-	if plan.Bound > limit {
-		return plan
+	look := func(weight float64, fine bool, most int, limit float64) (rows []Row, cost, lower float64) {
+		s := search{p: p, weight: weight, fine: fine, limit: limit, best: map[uint64]float64{}}
+		goal, lower := s.run(most)
+		plan.Explored += len(s.nodes)
+		if goal < 0 {
+			return nil, math.Inf(1), lower
+		}
+		return s.rows(goal), s.nodes[goal].cost, lower
 	}
-	s := search{p: p, weight: 1, best: map[uint64]float64{}}
-	goal, lower := s.run(mostStates)
-	plan.Explored = len(s.nodes)
-	plan.Bound = clean(plan.Bound)
-	switch {
-	case goal >= 0:
-		plan.Feasible, plan.Proven = true, true
-		plan.Rows = s.rows(goal)
-	case lower < 0:
-		plan.Proven = true
-		plan.Why = "the units would do, but no way of cutting them gives every row: joints, shortest pieces and row lengths do not fit together"
-	default:
-		// Too large to prove: take a good plan and keep the bound reached.
-		plan.Bound = clean(lower)
-		for _, w := range []float64{1.02, 1.1, 1.5, 4} {
-			s = search{p: p, weight: w, best: map[uint64]float64{}}
-			if goal, _ = s.run(mostStates / 4); goal >= 0 {
-				plan.Feasible = true
-				plan.Rows = s.rows(goal)
+	rows, cost, lower := look(1, false, quickStates, math.Inf(1))
+	if rows == nil && lower >= 0 {
+		// Not settled at once: get some plan, then better bounds, and search on
+		// below its cost.
+		for _, w := range []float64{1.05, 1.3, 3} {
+			if rows, cost, _ = look(w, false, 2*quickStates, math.Inf(1)); rows != nil {
 				break
 			}
 		}
-		if !plan.Feasible {
-			plan.Why = fmt.Sprintf("no plan found within %d states", mostStates)
+		p.improve(cost)
+		better, c, low := look(1, false, mostStates, cost-grain)
+		if better != nil {
+			rows, cost = better, c
 		}
+		lower = low
+		if better != nil {
+			lower = -1
+		}
+	} else if rows != nil {
+		lower = -1
+	}
+	plan.Proven = lower < 0
+	plan.Bound = clean(max(plan.Bound, p.relaxed()))
+	if !plan.Proven {
+		plan.Bound = clean(max(plan.Bound, lower))
+	}
+	switch {
+	case rows != nil:
+		plan.Feasible, plan.Rows = true, rows
+		if tidy, _, _ := look(1, true, tieStates, cost+grain/2); tidy != nil && plan.Proven {
+			plan.Rows = tidy
+		}
+	case plan.Proven:
+		plan.Why = "the units would do, but no way of cutting them gives every row: joints, shortest pieces and row lengths do not fit together"
+	default:
+		plan.Why = fmt.Sprintf("no plan found within %d states; allow joints or more pieces a row, or plan fewer trays at once", plan.Explored)
 	}
 	return plan
 }
@@ -164,7 +199,14 @@ func (s *search) push(st state, cost float64, parent int32, from, to int, opt in
 	}
 	s.best[k] = cost
 	s.nodes = append(s.nodes, node{st, cost, parent, [2]int16{int16(from), int16(to)}, int16(opt)})
-	heap.Push(&s.open, entry{cost + s.weight*h, int32(s.p.book.list[st.demand].units), int32(len(s.nodes) - 1)})
+	if cost+h > s.limit {
+		return
+	}
+	f := cost + s.weight*h
+	if !s.fine {
+		f = math.Round(f/grain) * grain
+	}
+	heap.Push(&s.open, entry{f, int32(s.p.book.list[st.demand].units), int32(len(s.nodes) - 1)})
 }
 
 // run gives the node of the finished plan, or -1; lower is then the bound
@@ -227,8 +269,12 @@ func (s *search) expand(at int32, n node) {
 		return
 	}
 	keep := max(p.job.Keep, 1)
+	// A piece behind scrap begins at a factory joint: otherwise it, and what
+	// lies against it, could move left at no more cost.
 	for d := 1; d < keep && n.pos+d < size; d++ {
-		cutAt(n.pos+d, n.cost+p.loss*float64(d))
+		if p.joints(n.reel, n.pos+d-1, n.pos+d+1) > 0 {
+			cutAt(n.pos+d, n.cost+p.loss*float64(d))
+		}
 	}
 	if n.pos+keep <= size {
 		s.push(state{n.reel, n.pos + keep, inside, n.demand}, n.cost+p.run, at, 0, 0, 0)

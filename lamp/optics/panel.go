@@ -17,10 +17,10 @@ type panels struct {
 	total  float64 // lm
 }
 
-// newPanels divides the face; 10 × 8 panels hold lux to 0.3 % from half the
+// newPanels divides the face; 8 × 6 panels hold lux to 0.5 % from half the
 // shorter side on.
 func newPanels(b *Box, fs []*field, film *Film, z *zoneBook) *panels {
-	p := &panels{b: b, fields: fs, film: film, zones: z, nx: 10, ny: 8, total: b.LEDFlux()}
+	p := &panels{b: b, fields: fs, film: film, zones: z, nx: 8, ny: 6, total: b.LEDFlux()}
 	n := p.nx * p.ny
 	p.direct, p.floor, p.back = make([]way, n), make([]zoneWay, n), make([]zoneWay, n)
 	for _, f := range fs {
