@@ -91,6 +91,7 @@ var formats = map[string]func(*source) ([]entry, error){
 	"sun-cases/1":          suns,
 	"body-clock-cases/1":   clocks,
 	"two-channel-cases/1":  mixtures,
+	"tray-cutting-cases/1": cuttings,
 }
 
 // Formats lists the formats that can be recomputed.

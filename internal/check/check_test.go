@@ -25,7 +25,7 @@ func load(t *testing.T, name string) []byte {
 
 // caseFiles are those whose format is computed here; testdata/README.md
 // names the independent methods behind them.
-var caseFiles = []string{"spectral.json", "optics.json", "circuit.json", "thermal.json", "flicker.json", "sun.json", "circadian.json", "mixing.json"}
+var caseFiles = []string{"spectral.json", "optics.json", "circuit.json", "thermal.json", "flicker.json", "sun.json", "circadian.json", "mixing.json", "cutting.json"}
 
 // Every public case is computed and keeps its tolerance.
 func TestPublicCasesWithin(t *testing.T) {

@@ -180,3 +180,32 @@ func check(t failer, j *Job, p *Plan) {
 		t.Errorf("bound %g above the cost %g", p.Bound, p.Cost)
 	}
 }
+
+// Every layout that fits, with its exact cost, by the same integer programs.
+func TestReferenceLayouts(t *testing.T) {
+	_, layouts := referenceFile(t)
+	for _, c := range layouts {
+		got, err := Layouts(Floor{Inner: [2]float64{c.Inner[0] / 1000, c.Inner[1] / 1000}, WireMargin: [2]float64{c.Wire[0] / 1000, c.Wire[1] / 1000},
+			SideMargin: c.Side / 1000, StripWidth: c.Width / 1000, Gap: c.Gap / 1000, Unit: c.Unit / 1000, Target: c.Target, Tolerance: c.Tol,
+			RowCost: c.CRow, TargetCost: c.CUnit, Reels: reels(c.Reels), Keep: 4, Joint: 5, Scrap: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		type key struct{ along, rows, units int }
+		costs := map[key]float64{}
+		for _, l := range got {
+			costs[key{int(math.Round(l.Along * 1000)), l.Rows, l.Units}] = l.Cost
+		}
+		for _, o := range c.Result.Options {
+			if x, ok := costs[key{int(o.Along), o.Rows, o.Units}]; !ok || math.Abs(x-o.Total) > 1e-6 {
+				t.Errorf("%s: %d rows of %d along %g cost %v (%v), want %v", c.ID, o.Rows, o.Units, o.Along, x, ok, o.Total)
+			}
+		}
+		if len(got) != len(c.Result.Options) {
+			t.Errorf("%s: %d layouts, want %d", c.ID, len(got), len(c.Result.Options))
+		}
+	}
+	if _, err := Layouts(Floor{}); err == nil {
+		t.Error("an empty floor passed")
+	}
+}
