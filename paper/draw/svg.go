@@ -257,7 +257,11 @@ func (v *svgWriter) text(t text) {
 }
 
 func (v *svgWriter) picture(p picture) {
-	data, err := p.grid.png(enlarge(p.grid))
+	k := enlarge(p.grid)
+	if v.o.Fluid {
+		k = 1 // a page's browser keeps the cells square-edged itself
+	}
+	data, err := p.grid.png(k)
 	if err != nil {
 		return // encoding into memory fails only for sizes checked before
 	}
