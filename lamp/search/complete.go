@@ -88,7 +88,13 @@ func (s *shelf) complete(l *lamp.Spec, strip part.Strip, current, upper, rating,
 	l.Supply = supply.ID
 
 	poles := 1 + len(strip.Channels)
-	i = slices.IndexFunc(s.plugs, func(c part.Connector) bool { return c.Poles >= poles && c.Limit*0.8 >= current })
+	fits := func(c part.Connector) bool { return c.Poles >= poles && c.Limit*0.8 >= current }
+	// The connector that the supply ends in, where it is strong enough: a sealed
+	// supply's plug is not cut off.
+	i = slices.IndexFunc(s.plugs, func(c part.Connector) bool { return c.ID == supply.Outlet && fits(c) })
+	if i < 0 {
+		i = slices.IndexFunc(s.plugs, fits)
+	}
 	if i < 0 {
 		return fmt.Sprintf("a stronger connector of %d poles", poles)
 	}
