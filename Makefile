@@ -26,6 +26,7 @@ golden:
 
 bench:
 	$(GO) test -run '^$$' -bench . -benchmem ./lamp/... ./light/... ./day/...
+	python3 tools/bench/bench.py
 
 # Live cross-checks against general-purpose libraries, a short run
 reference:
@@ -34,6 +35,7 @@ reference:
 # Fuzz every reader and run the big campaigns: about an hour
 long:
 	@./scripts/reference.sh long
+	$(GO) test -tags long -timeout 60m ./...
 	@./scripts/fuzz.sh 600s
 
 # Fetch the standard tables again; the diff must be empty
