@@ -4,8 +4,6 @@ import (
 	"fmt"
 
 	"dawnsmith/lamp"
-	"dawnsmith/lamp/brief"
-	"dawnsmith/lamp/predict"
 )
 
 // Compare works out two lamps and tells every difference between their numbers
@@ -47,19 +45,4 @@ func (a *App) Fit(s *lamp.Spec, from lamp.Spec) []string {
 	}
 	a.refit(s, from, &sw)
 	return sw.Notes
-}
-
-// Glance works a lamp out at the grade for sliders: every number within the
-// bound that lamp/predict states for predict.Live, without uncertainty, in a
-// fraction of the time. b may be nil; the place is the lamp's own.
-func (a *App) Glance(s lamp.Spec, b *brief.Brief) (Answer, error) {
-	l, err := a.Build(s)
-	if err != nil {
-		return Answer{}, err
-	}
-	r, err := predict.At(l, predict.Live)
-	if err != nil {
-		return Answer{}, fmt.Errorf("lamp %q: %w", s.Name, err)
-	}
-	return a.finish(Answer{Lamp: l, Result: r}, b)
 }

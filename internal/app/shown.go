@@ -2,6 +2,7 @@ package app
 
 import (
 	"math"
+	"sync"
 
 	"dawnsmith/lamp/optics"
 	"dawnsmith/lamp/part"
@@ -49,10 +50,7 @@ var groups = []struct {
 
 // Shown lists the numbers of the answer as people read them.
 func (ans *Answer) Shown() []Group {
-	declared := map[string]metric.Metric{}
-	for _, m := range Metrics() {
-		declared[m.Key] = m
-	}
+	declared := declared()
 	var out []Group
 	for _, g := range groups {
 		sh := Group{Title: g.title}
@@ -70,13 +68,21 @@ func (ans *Answer) Shown() []Group {
 
 // Row gives one number as it is shown; false when the answer lacks it.
 func (ans *Answer) Row(key string) (Row, bool) {
-	for _, m := range Metrics() {
-		if m.Key == key {
-			return ans.row(m)
-		}
+	m, ok := declared()[key]
+	if !ok {
+		return Row{}, false
 	}
-	return Row{}, false
+	return ans.row(m)
 }
+
+// declared finds every metric by its key; it is made once and only read.
+var declared = sync.OnceValue(func() map[string]metric.Metric {
+	out := map[string]metric.Metric{}
+	for _, m := range Metrics() {
+		out[m.Key] = m
+	}
+	return out
+})
 
 func (ans *Answer) row(m metric.Metric) (Row, bool) {
 	r := Row{Key: m.Key, Name: m.Name, Symbol: m.Symbol, Unit: m.Unit, Line: m.Line, Source: m.Source, Better: m.Better}

@@ -8,6 +8,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 
 	"dawnsmith/lamp"
 	"dawnsmith/quantity"
@@ -63,28 +64,54 @@ func (f Field) ID() string {
 }
 
 // find follows a dotted path of doc keys from the document v points to.
-func find(v reflect.Value, path string) (reflect.Value, reflect.StructTag, error) {
+func find(v reflect.Value, path string) (reflect.Value, error) {
 	v = reflect.Indirect(v)
+	type place struct {
+		of   reflect.Type
+		path string
+	}
+	at := place{v.Type(), path}
+	index, ok := places.Load(at)
+	if !ok {
+		found := locate(v.Type(), path)
+		if found == nil {
+			return reflect.Value{}, fmt.Errorf("the document has no %q", path)
+		}
+		index, _ = places.LoadOrStore(at, found)
+	}
+	return v.FieldByIndex(index.([]int)), nil
+}
+
+// places remembers where the fields of a document's type are; types do not
+// change.
+var places sync.Map
+
+// locate gives the index of a field in a type, nil when it has none.
+func locate(t reflect.Type, path string) []int {
 	key, rest, deeper := strings.Cut(path, ".")
-	for i := range v.NumField() {
-		f := v.Type().Field(i)
-		name, _, _ := strings.Cut(f.Tag.Get("doc"), ",")
-		if name != key {
+	for i := range t.NumField() {
+		f := t.Field(i)
+		if name, _, _ := strings.Cut(f.Tag.Get("doc"), ","); name != key {
 			continue
 		}
-		if deeper && f.Type.Kind() == reflect.Struct {
-			return find(v.Field(i), rest)
+		if !deeper {
+			return []int{i}
 		}
-		return v.Field(i), f.Tag, nil
+		if f.Type.Kind() == reflect.Struct {
+			if inner := locate(f.Type, rest); inner != nil {
+				return append([]int{i}, inner...)
+			}
+		}
+		return nil
 	}
-	return reflect.Value{}, "", fmt.Errorf("the document has no %q", path)
+	return nil
 }
 
 // Get gives a field's text as a person would write it; "" for what is left
 // out.
 func Get[T any](doc T, f Field) string {
 	if name, ok := strings.CutPrefix(f.Key, "drive."); ok {
-		v, _, err := find(reflect.ValueOf(&doc), "drive")
+		v, err := find(reflect.ValueOf(&doc), "drive")
 		if err != nil {
 			return ""
 		}
@@ -94,7 +121,7 @@ func Get[T any](doc T, f Field) string {
 		return percent(1)
 	}
 	if key, ok := strings.CutPrefix(f.Key, "override."); ok {
-		v, _, err := find(reflect.ValueOf(&doc), "override")
+		v, err := find(reflect.ValueOf(&doc), "override")
 		if err != nil {
 			return ""
 		}
@@ -105,7 +132,7 @@ func Get[T any](doc T, f Field) string {
 		}
 		return ""
 	}
-	v, _, err := find(reflect.ValueOf(&doc), f.Key)
+	v, err := find(reflect.ValueOf(&doc), f.Key)
 	if err != nil {
 		return ""
 	}
@@ -175,7 +202,7 @@ func Set[T any](doc *T, f Field, text string) error {
 	if key, ok := strings.CutPrefix(f.Key, "override."); ok {
 		return setOverride(doc, key, text)
 	}
-	v, _, err := find(reflect.ValueOf(doc), f.Key)
+	v, err := find(reflect.ValueOf(doc), f.Key)
 	if err != nil {
 		return err
 	}
@@ -221,7 +248,7 @@ func Set[T any](doc *T, f Field, text string) error {
 }
 
 func setDrive[T any](doc *T, name, text string) error {
-	v, _, err := find(reflect.ValueOf(doc), "drive")
+	v, err := find(reflect.ValueOf(doc), "drive")
 	if err != nil {
 		return err
 	}
@@ -247,7 +274,7 @@ func setDrive[T any](doc *T, name, text string) error {
 }
 
 func setOverride[T any](doc *T, key, text string) error {
-	v, _, err := find(reflect.ValueOf(doc), "override")
+	v, err := find(reflect.ValueOf(doc), "override")
 	if err != nil {
 		return err
 	}

@@ -96,7 +96,7 @@ func (s *Server) brief(w http.ResponseWriter, r *http.Request) {
 	switch {
 	case r.Header.Get("X-Fragment") != "":
 		w.Header().Set("X-Address", v.Back)
-		s.blocks(w, r, v, false)
+		s.blocks(w, r, v, phase(r.Header.Get("X-Fragment")))
 	case r.URL.Query().Get("search") != "":
 		http.Redirect(w, r, address(v.Path+"/lamps", p.state.Query()), http.StatusSeeOther)
 	case r.URL.Query().Has("from"):
@@ -158,8 +158,11 @@ func (v *briefView) fieldIDs(prefix string) []string {
 	return ids
 }
 
-func (v *briefView) ids(bool) []string {
-	ids := []string{"state", "changes", "asked", "search", "keep"}
+func (v *briefView) ids(ph phase, _ map[string]bool) []string {
+	if ph != now {
+		return nil
+	}
+	ids := []string{"state", "changes", "asked", "search", "keep", "take"}
 	for _, f := range v.fields {
 		ids = append(ids, "f-"+f.ID())
 	}

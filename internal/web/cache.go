@@ -2,6 +2,8 @@ package web
 
 import (
 	"context"
+	"errors"
+	"slices"
 	"sync"
 
 	"dawnsmith/internal/app"
@@ -23,37 +25,57 @@ type entry struct {
 }
 
 // get gives the answer of a key, working it out with make if need be. It
-// returns early with ctx's error; the work then goes on and is kept.
+// returns early with ctx's error. An answer that was given up before it was
+// there is not kept; whoever waited for it works it out.
 func (c *cache) get(ctx context.Context, key string, make_ func() (app.Answer, error)) (app.Answer, error) {
+	for {
+		e, mine := c.enter(key)
+		if mine {
+			return c.fill(key, e, make_)
+		}
+		select {
+		case <-e.done:
+			if errors.Is(e.err, context.Canceled) && ctx.Err() == nil {
+				continue // it was another reader who went on
+			}
+			return e.ans, e.err
+		case <-ctx.Done():
+			return app.Answer{}, ctx.Err()
+		}
+	}
+}
+
+// enter finds the entry of a key, or makes it: then it is the caller's to fill.
+func (c *cache) enter(key string) (e *entry, mine bool) {
 	c.mu.Lock()
+	defer c.mu.Unlock()
 	if c.all == nil {
 		c.all = map[string]*entry{}
 	}
-	e, ok := c.all[key]
-	if !ok {
-		e = &entry{done: make(chan struct{})}
-		c.all[key] = e
-		if len(c.use) >= c.most {
-			delete(c.all, c.use[0])
-			c.use = c.use[1:]
-		}
-		c.use = append(c.use, key)
+	if e, ok := c.all[key]; ok {
+		return e, false
 	}
-	c.mu.Unlock()
-	if !ok {
-		defer close(e.done)
-		e.ans, e.err = make_()
-		if e.err == context.Canceled {
+	e = &entry{done: make(chan struct{}), err: context.Canceled}
+	c.all[key] = e
+	if len(c.use) >= c.most {
+		delete(c.all, c.use[0])
+		c.use = c.use[1:]
+	}
+	c.use = append(c.use, key)
+	return e, true
+}
+
+// fill works an entry out. If make_ panics or is given up, the entry goes.
+func (c *cache) fill(key string, e *entry, make_ func() (app.Answer, error)) (app.Answer, error) {
+	defer close(e.done)
+	defer func() {
+		if errors.Is(e.err, context.Canceled) {
 			c.forget(key, e)
 		}
-		return e.ans, e.err
-	}
-	select {
-	case <-e.done:
-		return e.ans, e.err
-	case <-ctx.Done():
-		return app.Answer{}, ctx.Err()
-	}
+	}()
+	ans, err := make_()
+	e.ans, e.err = ans, err
+	return ans, err
 }
 
 // forget drops an entry that was given up.
@@ -62,27 +84,6 @@ func (c *cache) forget(key string, e *entry) {
 	defer c.mu.Unlock()
 	if c.all[key] == e {
 		delete(c.all, key)
-		for i, k := range c.use {
-			if k == key {
-				c.use = append(c.use[:i], c.use[i+1:]...)
-				break
-			}
-		}
-	}
-}
-
-// has tells that the answer of a key is there already.
-func (c *cache) has(key string) bool {
-	c.mu.Lock()
-	e, ok := c.all[key]
-	c.mu.Unlock()
-	if !ok {
-		return false
-	}
-	select {
-	case <-e.done:
-		return true
-	default:
-		return false
+		c.use = slices.DeleteFunc(c.use, func(k string) bool { return k == key })
 	}
 }

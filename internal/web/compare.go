@@ -41,7 +41,7 @@ func (s *Server) compare(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	v := compareView{frame: s.frame(r, p.state.Doc.Name+", compared"), Name: p.name, Path: lampPath(p.name), Query: p.query().Encode(),
+	v := compareView{frame: s.frame(r, p.state.Doc.Name+", compared"), Name: p.name, Path: lampPath(p.name), Query: p.encoded,
 		Revisions: s.shelf.Revisions(p.name), With: r.URL.Query().Get("with")}
 	all, err := s.shelf.Lamps()
 	if err != nil {
@@ -100,7 +100,7 @@ func changed(d *form.Desk[lamp.Spec], a, b lamp.Spec) []changeView {
 }
 
 func (s *Server) differ(r *http.Request, v *compareView, a, b lamp.Spec) error {
-	done, ok := s.begin(r.Context())
+	done, ok := s.begin(r.Context(), full)
 	if !ok {
 		return r.Context().Err()
 	}
@@ -152,7 +152,7 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	key := r.PathValue("key")
-	v := tryView{frame: s.frame(r, p.state.Doc.Name), Name: p.name, Path: lampPath(p.name), Back: address(lampPath(p.name), p.query())}
+	v := tryView{frame: s.frame(r, p.state.Doc.Name), Name: p.name, Path: lampPath(p.name), Back: p.at("")}
 	now, err := s.answer(r.Context(), p, glance)
 	if err != nil {
 		s.fail(w, r, http.StatusUnprocessableEntity, "This lamp cannot be worked out.", "", err.Error())
@@ -164,7 +164,7 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	lv := s.lampView(r, p, now, nil)
-	done, ok := s.begin(r.Context())
+	done, ok := s.begin(r.Context(), full)
 	if !ok {
 		return
 	}
@@ -213,7 +213,7 @@ func (s *Server) tryOne(v *lampView, changes map[string]string, label string, no
 			return row
 		}
 	}
-	ans, err := s.app.Glance(next.Doc, v.p.wanted)
+	ans, err := s.glancer.At(next.Doc, v.p.wanted)
 	if err != nil {
 		row.Why = capital(err.Error()) + "."
 		return row

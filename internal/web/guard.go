@@ -14,8 +14,20 @@ import (
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; " +
 	"connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
-// maxBody is the largest request body, in bytes: a document that is opened.
-const maxBody = 5 << 20
+// The largest request bodies, in bytes: of a form, and of a document or a
+// reading that is brought along.
+const (
+	maxForm = 256 << 10
+	maxFile = 5 << 20
+)
+
+// bodyLimit is what a path takes.
+func bodyLimit(path string) int64 {
+	if path == "/open" {
+		return maxFile
+	}
+	return maxForm
+}
 
 // guard refuses what does not come from the page itself: another host name
 // (a site that resolves to this machine), another origin that writes, another
@@ -62,7 +74,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			s.fail(w, r, http.StatusRequestURITooLong, "The address is too long.", "")
 			return
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
+		r.Body = http.MaxBytesReader(w, r.Body, bodyLimit(r.URL.Path))
 		inner.ServeHTTP(w, r)
 	})
 }

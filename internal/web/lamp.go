@@ -35,6 +35,8 @@ type lampPage struct {
 	broken error
 	// sure asks for the uncertainties in the page itself.
 	sure bool
+	// encoded is the state as an address, made once it is read.
+	encoded string
 }
 
 // query is the page's state as an address.
@@ -47,6 +49,15 @@ func (p *lampPage) query() url.Values {
 }
 
 func lampPath(name string) string { return "/lamp/" + escapePath(name) }
+
+// at is a path under the lamp's own, with its state.
+func (p *lampPage) at(under string) string {
+	path := lampPath(p.name) + under
+	if p.encoded != "" {
+		path += "?" + p.encoded
+	}
+	return path
+}
 
 // address joins a path and a query.
 func address(path string, q url.Values) string {
@@ -140,6 +151,7 @@ func (s *Server) readLamp(name string, q url.Values) (*lampPage, error) {
 	if p.broken != nil && s.lamps.Check(p.state.Doc) == nil {
 		p.broken = nil // the changes mended it
 	}
+	p.encoded = p.query().Encode()
 	return p, nil
 }
 
@@ -180,14 +192,14 @@ func (s *Server) answer(ctx context.Context, p *lampPage, g grade) (app.Answer, 
 		key += fmt.Sprint(p.wanted.Wanted, p.wanted.For)
 	}
 	return s.answers.get(ctx, key, func() (app.Answer, error) {
-		done, ok := s.begin(ctx)
+		done, ok := s.begin(ctx, g)
 		if !ok {
 			return app.Answer{}, context.Canceled
 		}
 		defer done()
 		switch g {
 		case glance:
-			return s.app.Glance(p.state.Doc, p.wanted)
+			return s.glancer.At(p.state.Doc, p.wanted)
 		case full:
 			return s.app.Predict(p.state.Doc, p.wanted, false)
 		}
@@ -201,8 +213,8 @@ func (s *Server) lamp(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	where := address(lampPath(p.name), p.query())
-	part := r.Header.Get("X-Fragment")
+	where := p.at("")
+	part := phase(r.Header.Get("X-Fragment"))
 	w.Header().Set("Vary", "X-Fragment")
 	if part == "" && r.URL.Query().Has("from") {
 		q := p.query()
@@ -213,7 +225,7 @@ func (s *Server) lamp(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	g := glance
-	if part == "sure" || p.sure {
+	if part == late || p.sure {
 		g = sure
 	}
 	ans, err := s.answer(r.Context(), p, g)
@@ -226,11 +238,11 @@ func (s *Server) lamp(w http.ResponseWriter, r *http.Request) {
 	case "":
 		v.Noscript = !v.Sure
 		s.render(w, r, http.StatusOK, "lamp", v)
-	case "now", "sure":
+	case now, more, late:
 		w.Header().Set("X-Address", where)
-		s.blocks(w, r, v, part == "sure")
+		s.blocks(w, r, v, part)
 	default:
-		http.Error(w, "X-Fragment is now or sure.", http.StatusBadRequest)
+		http.Error(w, "X-Fragment is now, more or sure.", http.StatusBadRequest)
 	}
 }
 

@@ -78,9 +78,9 @@ type numberView struct {
 
 // lampView makes the view; err is why there is no answer.
 func (s *Server) lampView(r *http.Request, p *lampPage, ans app.Answer, err error) *lampView {
-	v := &lampView{frame: s.frame(r, p.state.Doc.Name), s: s, p: p, Name: p.name, Path: lampPath(p.name), Query: p.query().Encode(),
+	v := &lampView{frame: s.frame(r, p.state.Doc.Name), s: s, p: p, Name: p.name, Path: lampPath(p.name), Query: p.encoded,
 		fields: p.fields(s.lamps)}
-	v.Back = address(v.Path, p.query())
+	v.Back = p.at("")
 	if err != nil {
 		v.Trouble = err.Error()
 		return v
@@ -125,7 +125,7 @@ func (v *lampView) findings() []findingView {
 			}
 		}
 		if f.Severity >= finding.Warn && len(fv.Mends) == 0 {
-			fv.Try = address(v.Path+"/try/"+escapePath(f.Key), v.p.query())
+			fv.Try = v.p.at("/try/" + escapePath(f.Key))
 		}
 		if f.Severity == finding.Stop && !f.NoOverride {
 			fv.Override = form.Override(f.Key).Key
@@ -233,7 +233,7 @@ func (v *lampView) field(f form.Field) fieldView {
 		if f.Part != "" {
 			set := v.s.app.Parts.Layer(v.p.state.Doc.Parts)
 			fv.Options = form.PartOptions(set, f.Part)
-			fv.Try = address(v.Path+"/try/"+escapePath(f.Key), v.p.query())
+			fv.Try = v.p.at("/try/" + escapePath(f.Key))
 		}
 		if f.Optional {
 			fv.Options = append([]form.Option{{Value: "", Label: "none"}}, fv.Options...)
@@ -365,7 +365,7 @@ func (v *lampView) Stops() int {
 
 // sections lists the blocks besides fields and pictures.
 var sections = []string{"say", "state", "changes", "met", "n-counts", "session", "made", "n-size", "against", "face", "n-face", "light", "n-itself",
-	"eyes", "n-eyes", "box", "n-box", "drives", "flow", "n-flow", "heat", "n-heat", "price", "sure", "granted", "keep", "pack"}
+	"eyes", "n-eyes", "box", "n-box", "drives", "flow", "n-flow", "heat", "n-heat", "price", "sure", "granted", "keep", "take", "pack"}
 
 // groupOf names the group behind each block of numbers.
 var groupOf = map[string]string{"n-counts": "Light where it counts", "n-face": "The face", "n-itself": "The light itself", "n-eyes": "Eyes",
@@ -373,14 +373,17 @@ var groupOf = map[string]string{"n-counts": "Light where it counts", "n-face": "
 
 var groupTitles = []string{"Light where it counts", "The face", "The light itself", "Eyes", "Light in the box", "Current and power", "Heat", "Size, mass and money"}
 
-func (v *lampView) ids(late bool) []string {
-	ids := slices.Clone(sections)
-	for _, f := range v.fields {
-		ids = append(ids, "f-"+f.ID())
+func (v *lampView) ids(ph phase, seen map[string]bool) []string {
+	var ids []string
+	if ph != more {
+		ids = slices.Clone(sections)
+		for _, f := range v.fields {
+			ids = append(ids, "f-"+f.ID())
+		}
+		ids = append(ids, "f-brief")
 	}
-	ids = append(ids, "f-brief")
 	for _, p := range album.All() {
-		if late || !p.Slow && !p.Doubt {
+		if ph == late || !p.Slow && !p.Doubt && (ph == more || seen["p-"+p.Key]) {
 			ids = append(ids, "p-"+p.Key)
 		}
 	}

@@ -46,8 +46,8 @@ func (s *Server) saveLamp(w http.ResponseWriter, r *http.Request) {
 	}
 	as, since := saveAs(r, name)
 	if _, err = s.shelf.SaveLamp(as, app.Standalone(l), since, r.PostForm.Get("anyway") != ""); err != nil {
-		s.failSave(w, r, err, conflictView{Kind: "lamp", Name: name, As: as, Path: lampPath(name), Back: address(lampPath(name), p.query()),
-			State: p.query().Encode(), Since: since, Theirs: lampPath(as)})
+		s.failSave(w, r, err, conflictView{Kind: "lamp", Name: name, As: as, Path: lampPath(name), Back: p.at(""),
+			State: p.encoded, Since: since, Theirs: lampPath(as)})
 		return
 	}
 	next := url.Values{}
@@ -82,11 +82,15 @@ func (s *Server) saveBrief(w http.ResponseWriter, r *http.Request) {
 	http.Redirect(w, r, briefPath(as), http.StatusSeeOther)
 }
 
-// posted reads the form of a POST and the state it sends.
+// posted reads the form of a POST and the state it sends: an address under
+// "state", or the page's own form, with what was not worked out yet.
 func (s *Server) posted(w http.ResponseWriter, r *http.Request) (url.Values, bool) {
 	if err := r.ParseForm(); err != nil {
 		s.fail(w, r, http.StatusBadRequest, "The form that was sent cannot be read.", "Nothing was changed.", err.Error())
 		return nil, false
+	}
+	if r.PostForm.Has("from") {
+		return r.PostForm, true
 	}
 	q, err := url.ParseQuery(r.PostForm.Get("state"))
 	if err != nil {
@@ -178,7 +182,7 @@ func (s *Server) pack(w http.ResponseWriter, r *http.Request) {
 	if strings.EqualFold(r.URL.Query().Get("paper"), "letter") {
 		size = draw.Letter
 	}
-	done, ok := s.begin(r.Context())
+	done, ok := s.begin(r.Context(), full)
 	if !ok {
 		return
 	}

@@ -43,20 +43,22 @@ type Options struct {
 
 // Server is the page.
 type Server struct {
-	app    *app.App
-	shelf  *shelf.Shelf
-	lamps  *form.Desk[lamp.Spec]
-	briefs *form.Desk[brief.Brief]
-	hosts  []string
-	log    *log.Logger
-	now    func() time.Time
+	app     *app.App
+	glancer *app.Glancer
+	shelf   *shelf.Shelf
+	lamps   *form.Desk[lamp.Spec]
+	briefs  *form.Desk[brief.Brief]
+	hosts   []string
+	log     *log.Logger
+	now     func() time.Time
 
 	pages   *template.Template
 	assets  map[string]asset
 	answers cache
 	hunts   hunts
-	// work holds a place for each calculation that may run at a time.
-	work chan struct{}
+	// quick and long hold a place for each calculation that may run at a time:
+	// glances, which wait for nothing else, and what takes longer.
+	quick, long chan struct{}
 	// ctx ends with the server; long work hangs on it.
 	ctx  context.Context
 	stop context.CancelFunc
@@ -66,8 +68,8 @@ type Server struct {
 
 // New makes a server; Close it when it was not started with Serve.
 func New(o Options) (*Server, error) {
-	s := &Server{app: o.App, shelf: o.Shelf, lamps: form.Lamp(o.App), briefs: form.Brief(), hosts: o.Hosts, log: o.Log, now: o.Now,
-		work: make(chan struct{}, max(2, runtime.GOMAXPROCS(0)))}
+	s := &Server{app: o.App, glancer: o.App.Glancer(), shelf: o.Shelf, lamps: form.Lamp(o.App), briefs: form.Brief(), hosts: o.Hosts, log: o.Log, now: o.Now,
+		quick: make(chan struct{}, max(2, runtime.GOMAXPROCS(0))), long: make(chan struct{}, max(1, runtime.GOMAXPROCS(0)-1))}
 	if s.log == nil {
 		s.log = log.New(io.Discard, "", 0)
 	}
@@ -169,10 +171,14 @@ func hostsOf(a *net.TCPAddr) []string {
 }
 
 // begin waits for a place to calculate; false when the request was given up.
-func (s *Server) begin(ctx context.Context) (done func(), ok bool) {
+func (s *Server) begin(ctx context.Context, g grade) (done func(), ok bool) {
+	places := s.long
+	if g == glance {
+		places = s.quick
+	}
 	select {
-	case s.work <- struct{}{}:
-		return func() { <-s.work }, true
+	case places <- struct{}{}:
+		return func() { <-places }, true
 	case <-ctx.Done():
 		return nil, false
 	}

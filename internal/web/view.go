@@ -111,9 +111,20 @@ type block struct {
 type blocker interface {
 	// block finds a block by its id; ok is false for one this view lacks.
 	block(id string) (b block, ok bool)
-	// ids lists the blocks; late ones are drawn only when there is time.
-	ids(late bool) []string
+	// ids lists the blocks of a phase; seen are those in the reader's view.
+	ids(ph phase, seen map[string]bool) []string
 }
+
+// phase is one of the steps in which a change reaches the page: first the
+// words, the numbers and the pictures in view; then the other pictures; then
+// what takes long, the uncertainty and the slow pictures.
+type phase string
+
+const (
+	now  phase = "now"
+	more phase = "more"
+	late phase = "sure"
+)
 
 // write renders a block as an element.
 func (s *Server) write(b block) (html template.HTML, sum string, err error) {
@@ -141,16 +152,23 @@ func (s *Server) put(v blocker, id string) (template.HTML, error) {
 }
 
 // blocks sends those blocks of a view whose sums differ from what the page has
-// (header X-Have: id=sum, parted by spaces).
-func (s *Server) blocks(w http.ResponseWriter, r *http.Request, v blocker, late bool) {
+// (header X-Have: id=sum, parted by spaces). X-View names the pictures in view.
+func (s *Server) blocks(w http.ResponseWriter, r *http.Request, v blocker, ph phase) {
 	have := map[string]string{}
 	for pair := range strings.FieldsSeq(r.Header.Get("X-Have")) {
 		if id, sum, ok := strings.Cut(pair, "="); ok {
 			have[id] = sum
 		}
 	}
+	seen := map[string]bool{}
+	for id := range strings.FieldsSeq(r.Header.Get("X-View")) {
+		seen[id] = true
+	}
 	var out bytes.Buffer
-	for _, id := range v.ids(late) {
+	for _, id := range v.ids(ph, seen) {
+		if r.Context().Err() != nil {
+			return // the reader has gone on
+		}
 		b, ok := v.block(id)
 		if !ok {
 			continue

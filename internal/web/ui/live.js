@@ -1,9 +1,12 @@
 // @ts-check
-// A change is worked out in place: one request at a time, the newest wins; the
-// values come first, their uncertainty and the slow pictures after.
-import { have, swap } from "./swap.js";
+// A change is worked out in place: one request at a time, the newest wins. The
+// words, the numbers and the pictures in view come first, then the other
+// pictures, then the uncertainty and the pictures that take long.
+import { have, inView, swap } from "./swap.js";
 
-const rest = 250; // ms without a change before the uncertainty is asked for
+// ms without a change before the other pictures, and after them the uncertainty
+// are asked for
+const [soon, rest] = [100, 400];
 
 /** @param {HTMLElement} main */
 export function live(main) {
@@ -20,7 +23,7 @@ export function live(main) {
   /** Asks for what the form now says. */
   function ask() {
     const q = new URLSearchParams();
-    for (const [k, v] of new FormData(form)) q.append(k, String(v));
+    for (const [k, v] of new FormData(form)) if (k !== "as" && k !== "since") q.append(k, String(v));
     want(`${path}?${q}`);
   }
 
@@ -47,26 +50,28 @@ export function live(main) {
     window.clearTimeout(slow);
     main.classList.remove("stale");
     busy = false;
-    timer = window.setTimeout(() => void after(), rest);
+    timer = window.setTimeout(() => void after("more"), soon);
   }
 
-  /** Fetches what takes longer. */
-  async function after() {
+  /** Fetches what can wait. @param {"more" | "sure"} part */
+  async function after(part) {
     late = new AbortController();
+    const signal = late.signal;
     try {
-      await fetchBlocks(location.pathname + location.search, "sure", late.signal);
+      await fetchBlocks(location.pathname + location.search, part, signal);
     } catch (e) {
-      if (!late.signal.aborted) off(e);
+      if (!signal.aborted) off(e);
     }
+    if (part === "more" && !signal.aborted) timer = window.setTimeout(() => void after("sure"), rest);
   }
 
   /**
    * @param {string} url
-   * @param {"now" | "sure"} part
+   * @param {"now" | "more" | "sure"} part
    * @param {AbortSignal} [signal]
    */
   async function fetchBlocks(url, part, signal) {
-    const r = await fetch(url, { headers: { "X-Fragment": part, "X-Have": have() }, signal });
+    const r = await fetch(url, { headers: { "X-Fragment": part, "X-Have": have(), "X-View": inView() }, signal });
     const html = await r.text();
     if (signal?.aborted || (part === "now" && wanted && !html.length)) return;
     if (!r.ok) throw new Error(html || r.statusText);
@@ -106,14 +111,19 @@ export function live(main) {
 
   document.addEventListener("input", (e) => {
     const t = /** @type {HTMLInputElement} */ (e.target);
-    if (t.form === form && t.name) ask();
+    if (t.form === form && t.name && t.name !== "as") ask();
   });
   document.addEventListener("change", (e) => {
     const t = /** @type {HTMLInputElement} */ (e.target);
     if (t.form === form || t.dataset.for) fresh = true;
   });
   form.addEventListener("submit", (e) => {
+    if (e.submitter?.hasAttribute("formaction")) return; // saved as it stands
     e.preventDefault();
+    if (document.activeElement?.id === "as") {
+      form.requestSubmit(/** @type {HTMLElement} */ (document.querySelector("[formaction]")));
+      return;
+    }
     ask();
   });
   document.addEventListener("click", (e) => {
@@ -132,5 +142,5 @@ export function live(main) {
     want(location.pathname + location.search);
   });
   history.replaceState({ depth }, "");
-  timer = window.setTimeout(() => void after(), 0);
+  timer = window.setTimeout(() => void after("sure"), 0);
 }

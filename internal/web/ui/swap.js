@@ -13,6 +13,25 @@ export function have() {
 }
 
 /**
+ * The pictures that can be seen. Only sections in view are looked into, since
+ * the browser leaves the others unmeasured.
+ * @returns {string}
+ */
+export function inView() {
+  /** @param {Element} e */
+  const seen = (e) => {
+    const r = e.getBoundingClientRect();
+    return r.bottom > 0 && r.top < innerHeight;
+  };
+  const out = [];
+  for (const s of document.querySelectorAll("main > section")) {
+    if (!seen(s)) continue;
+    for (const p of s.querySelectorAll("[data-sum]")) if (p.id.startsWith("p-") && seen(p)) out.push(p.id);
+  }
+  return out.join(" ");
+}
+
+/**
  * Puts blocks in place of those with the same ids.
  * @param {string} html
  */
