@@ -163,7 +163,7 @@ func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 		}
 		return v, whole
 	}
-	xn, yn := chebyshev(0, s.box.Length), chebyshev(0, s.box.Width)
+	xn, yn := chebyshev(0, s.box.Length, 12), chebyshev(0, s.box.Width, 12)
 	xl, yl := lagrange(xn, t.x), lagrange(yn, t.y)
 	for _, a := range g.a {
 		vx, wx := line(&s.grid.x, t.x, f.x, a, xn, xl)
