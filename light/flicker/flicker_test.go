@@ -358,3 +358,29 @@ func BenchmarkMeasure(b *testing.B) {
 		}
 	}
 }
+
+// The curve of a level is the level: at its corners it is what IEEE1789 gives
+// just beside them.
+func TestLimitCurve(t *testing.T) {
+	for _, noEffect := range []bool{false, true} {
+		hz, depth := LimitCurve(noEffect, 10)
+		if len(hz) != 4 {
+			t.Fatalf("%d corners, want 4", len(hz))
+		}
+		for i, f := range hz {
+			beside := f * (1 - 1e-9)
+			if i == 2 {
+				beside = f * (1 + 1e-9) // the step goes up at 90 Hz
+			}
+			l := IEEE1789(0, beside)
+			want := l.LowRisk
+			if noEffect {
+				want = l.NoEffect
+			}
+			close(t, "limit", depth[i], want, 1e-6)
+		}
+	}
+	if hz, _ := LimitCurve(false, 2000); len(hz) != 0 {
+		t.Errorf("a limit above 1250 Hz: %v", hz)
+	}
+}

@@ -43,6 +43,25 @@ func IEEE1789(depth, f float64) Levels {
 	return l
 }
 
+// LimitCurve is the low-risk level of IEEE 1789-2015, or that of no observable
+// effect, as corners of a curve for a picture: Hz and percent flicker, from f Hz
+// up to where the limit ends. Straight on logarithmic scales between corners,
+// with the step at 90 Hz.
+func LimitCurve(noEffect bool, f float64) (hz, depth []float64) {
+	slow, fast, end := 0.025, 0.08, 1250.0
+	if noEffect {
+		slow, fast, end = 0.01, 0.0333, 3000
+	}
+	if f < 90 {
+		hz, depth = append(hz, f, 90), append(depth, slow*f, slow*90)
+		f = 90
+	}
+	if f < end {
+		hz, depth = append(hz, f, end), append(depth, fast*f, min(fast*end, 100))
+	}
+	return hz, depth
+}
+
 // Frequency is the lowest frequency, Hz, at which modulation of that depth (%)
 // keeps the low-risk level, or that of no observable effect: which dimmer
 // would do. Full depth: 1250 and 3000 Hz.

@@ -57,6 +57,12 @@ func ExampleMap() {
 	// Luminance of the face: 150 × 100 mm
 }
 
+func ExampleWaveSpectrum() {
+	show(waveSpectrum())
+	// Output:
+	// Which frequencies flicker: 150 × 92 mm
+}
+
 func ExampleProfile() {
 	show(profile())
 	// Output:

@@ -193,6 +193,19 @@ func waveform() draw.Scene {
 		Light: apply(t, func(x float64) float64 { return 1 + 0.2*math.Sin(2*math.Pi*x/10) + 0.03*math.Sin(2*math.Pi*x/0.7) })})
 }
 
+func waveSpectrum() draw.Scene {
+	c := figure.WaveSpectrumChart{Frame: figure.Frame{Title: "Which frequencies flicker", Note: "Square pulses of 400 Hz, on for 30 %."}, Fundamental: 400, Least: 0.1}
+	for k := 1; k <= 24; k++ {
+		c.Frequency = append(c.Frequency, 400*float64(k))
+		c.Amplitude = append(c.Amplitude, 200*math.Abs(math.Sin(math.Pi*0.3*float64(k)))/(0.3*math.Pi*float64(k)))
+	}
+	c.Limits = []figure.Series{
+		{Name: "low risk", X: []float64{10, 90, 90, 1250}, Y: []float64{0.25, 2.25, 7.2, 100}},
+		{Name: "no effect", X: []float64{10, 90, 90, 3000}, Y: []float64{0.1, 0.9, 3, 100}},
+	}
+	return figure.WaveSpectrum(c)
+}
+
 func trayPlan() draw.Scene {
 	c := figure.Plan{Frame: figure.Frame{Title: "Tray, from above"}, Length: 600, Breadth: 280, Rim: 8}
 	var plus, minus []draw.Point
@@ -262,7 +275,7 @@ var pictures = []struct {
 	make func() draw.Scene
 }{
 	{"spectrum", spectrum}, {"curves", curves}, {"band", band}, {"tradeoff", tradeoff}, {"intervals", intervals}, {"swap", swap},
-	{"hues", hues}, {"receptors", receptors}, {"map", faceMap}, {"profile", profile}, {"warmup", warmUp}, {"waveform", waveform},
+	{"hues", hues}, {"receptors", receptors}, {"map", faceMap}, {"profile", profile}, {"warmup", warmUp}, {"waveform", waveform}, {"wavespectrum", waveSpectrum},
 	{"plan", trayPlan}, {"plan-small", smallPlan}, {"template", template}, {"section", section}, {"sideview", sideView}, {"sideview-high", highLamp},
 }
 
