@@ -152,6 +152,10 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	key := r.PathValue("key")
+	if r.URL.Query().Has("from") { // sent by the form
+		http.Redirect(w, r, p.at("/try/"+escapePath(key)), http.StatusSeeOther)
+		return
+	}
 	v := tryView{frame: s.frame(r, p.state.Doc.Name), Name: p.name, Path: lampPath(p.name), Back: p.at("")}
 	now, err := s.answer(r.Context(), p, glance)
 	if err != nil {

@@ -47,7 +47,7 @@ type fieldView struct {
 	Options   []form.Option
 	// Slider holds the place of the slider's knob, "" for none.
 	Slider string
-	// Try leads to what the other choices would do.
+	// Try is where the form is sent to see what the other choices would do.
 	Try string
 }
 
@@ -233,7 +233,7 @@ func (v *lampView) field(f form.Field) fieldView {
 		if f.Part != "" {
 			set := v.s.app.Parts.Layer(v.p.state.Doc.Parts)
 			fv.Options = form.PartOptions(set, f.Part)
-			fv.Try = v.p.at("/try/" + escapePath(f.Key))
+			fv.Try = v.Path + "/try/" + escapePath(f.Key)
 		}
 		if f.Optional {
 			fv.Options = append([]form.Option{{Value: "", Label: "none"}}, fv.Options...)

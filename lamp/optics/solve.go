@@ -106,11 +106,32 @@ type Solution struct {
 // at its edge, wires on the floor, angle-dependent transmittance, the bodies
 // of the LEDs.
 func (s *Solver) Solve(b Box) (*Solution, error) {
-	if err := b.Validate(); err != nil {
+	r, rho, err := s.exchange(b)
+	if err != nil {
 		return nil, err
 	}
+	r.prepareLooks(&rho)
+	r.readFace()
+	r.panels = r.dividePanels(r.usualPanel())
+	return r, nil
+}
+
+// Balance is Solve without the face: where the light of b goes.
+func (s *Solver) Balance(b Box) (Balance, error) {
+	r, _, err := s.exchange(b)
+	if err != nil {
+		return Balance{}, err
+	}
+	return r.Balance, nil
+}
+
+// exchange follows the light to every patch.
+func (s *Solver) exchange(b Box) (*Solution, reflectances, error) {
+	if err := b.Validate(); err != nil {
+		return nil, reflectances{}, err
+	}
 	if err := s.fits(&b); err != nil {
-		return nil, err
+		return nil, reflectances{}, err
 	}
 	r := &Solution{solver: s, box: b}
 	for _, f := range s.fields {
@@ -130,11 +151,12 @@ func (s *Solver) Solve(b Box) (*Solution, error) {
 	rho := g.reflectances(&b)
 	r.total = g.radiosity(&r.direct, &rho)
 	r.Balance = g.book(&b, &r.direct, &r.total, &rho, flux, arrive)
-	r.prepareLooks(&rho)
-	r.readFace()
-	r.panels = r.dividePanels(r.usualPanel())
-	return r, nil
+	return r, rho, nil
 }
+
+// Fits tells whether Solve takes b: a box of the Solver's geometry, mirror
+// parts and lobe.
+func (s *Solver) Fits(b Box) bool { return b.Validate() == nil && s.fits(&b) == nil }
 
 // fits refuses a box whose geometry is not the solver's.
 func (s *Solver) fits(b *Box) error {

@@ -15,6 +15,11 @@ func (p *Prepared) follow(b optics.Box, r *Result) error {
 		r.Optics, err = optics.ThreeSurface(b)
 		return err
 	}
+	if r.Grade == balanced {
+		var err error
+		r.Optics, err = p.solver.Balance(b)
+		return err
+	}
 	if p.solver == nil || p.solverGrade != r.Grade {
 		d := optics.Standard
 		if r.Grade == Live {
@@ -25,6 +30,7 @@ func (p *Prepared) follow(b optics.Box, r *Result) error {
 			return err
 		}
 		p.solverGrade = r.Grade
+		p.keep()
 	}
 	sol, err := p.solver.Solve(b)
 	if err != nil {
@@ -32,6 +38,34 @@ func (p *Prepared) follow(b optics.Box, r *Result) error {
 	}
 	r.Light, r.Face, r.Optics = sol, &sol.Face, sol.Balance
 	return nil
+}
+
+// keptSolvers is how many boxes a Cache remembers for the Live grade.
+const keptSolvers = 6
+
+// reuse takes the solver of a box of the same geometry from the cache.
+func (p *Prepared) reuse(b optics.Box) bool {
+	if p.cache == nil {
+		return false
+	}
+	for _, s := range p.cache.solvers {
+		if s.Fits(b) {
+			p.solver, p.solverGrade = s, Live
+			return true
+		}
+	}
+	return false
+}
+
+// keep puts the solver into the cache, if it is one for sliders.
+func (p *Prepared) keep() {
+	if p.cache == nil || p.solverGrade != Live {
+		return
+	}
+	if len(p.cache.solvers) >= keptSolvers {
+		p.cache.solvers = p.cache.solvers[1:]
+	}
+	p.cache.solvers = append(p.cache.solvers, p.solver)
 }
 
 // faceLook is what the face shows and gives, per the box's own lumens.

@@ -75,6 +75,10 @@ const (
 	// Quick takes floor, walls and sheet as evenly bright, and leaves findings
 	// and assumptions out.
 	Quick
+	// balanced takes the balance of a solver at hand, without the face.
+	balanced
+	// fluxOnly stops at the light of the LEDs.
+	fluxOnly
 )
 
 // bound is what each grade's luminance and illuminance may be off by,
@@ -174,12 +178,17 @@ func (p *Prepared) At(l lamp.Lamp, g Grade) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
+	own := *p
+	p = &own
+	if g != Live {
+		own.cache = nil // the flux along the rows differs from lamp to lamp
+	}
 	r := Result{Lamp: l, Numbers: map[string]float64{}, Grade: Quick}
+	if g == Live && p.reuse(box(l)) {
+		r.Grade = balanced
+	}
 	s := state{strip: l.Spec.Place.Air + 20, junction: l.Spec.Place.Air + 25}
 	cold := 0.0
-	own := *p
-	own.cache = nil // the flux along the rows differs from lamp to lamp
-	p = &own
 	for r.Rounds = 1; ; r.Rounds++ {
 		if r.Rounds > 40 {
 			return Result{}, ErrNoAgreement
@@ -189,7 +198,7 @@ func (p *Prepared) At(l lamp.Lamp, g Grade) (Result, error) {
 			return Result{}, err
 		}
 		if r.Rounds == 1 {
-			c := Result{Lamp: l, Numbers: map[string]float64{}, Grade: Quick}
+			c := Result{Lamp: l, Numbers: map[string]float64{}, Grade: fluxOnly}
 			if _, err := p.round(l, noms, state{reference, reference + noms[0].rise}, &c); err != nil {
 				return Result{}, err
 			}
@@ -278,12 +287,15 @@ func (p *Prepared) round(l lamp.Lamp, noms []nominal, s state, r *Result) (state
 	if !(led > 0) {
 		return state{}, errors.New("the lamp gives no light: the supply's voltage is below what the strip's LEDs need; check voltage and drive")
 	}
+	n := r.Numbers
+	n[StripPower], n[FluxLED] = total, led
+	if r.Grade == fluxOnly {
+		return s, nil
+	}
 	r.Box = b
 	if err := p.follow(b, r); err != nil {
 		return state{}, fmt.Errorf("light: %w", err)
 	}
-	n := r.Numbers
-	n[StripPower], n[FluxLED] = total, led
 	n[SupplyCurrent] = sol.SupplyCurrent
 	n[SupplyLoad] = sol.SupplyCurrent * l.Supply.Voltage.X
 	n[CopperLoss] = sol.Loss.Lamp()

@@ -50,6 +50,7 @@ type Cache struct {
 	films   map[float64]*optics.Film
 	behinds map[string]behind
 	boxes   map[string]*optics.Prepared
+	solvers []*optics.Solver // for the Live grade, oldest first
 }
 
 // NewCache makes an empty Cache.

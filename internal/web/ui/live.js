@@ -121,7 +121,7 @@ export function live(main) {
     if (e.submitter?.hasAttribute("formaction")) return; // saved as it stands
     e.preventDefault();
     if (document.activeElement?.id === "as") {
-      form.requestSubmit(/** @type {HTMLElement} */ (document.querySelector("[formaction]")));
+      form.requestSubmit(/** @type {HTMLElement} */ (document.querySelector("[formmethod=post]")));
       return;
     }
     ask();
