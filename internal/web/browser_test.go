@@ -119,7 +119,9 @@ func (v *visitor) wait(expr string) {
 			return
 		}
 		if time.Now().After(end) {
-			v.Fatalf("%s never came true: %v", expr, err)
+			l, _ := cdp.Run(v.ctx, cdp.Location())
+			say, _ := cdp.Run(v.ctx, cdp.Text(cdp.CSS("#say")))
+			v.Fatalf("%s never came true: %v; at %s it says %q", expr, err, l, say)
 		}
 		time.Sleep(20 * time.Millisecond)
 	}

@@ -13,6 +13,7 @@ export function live(main) {
   const form = /** @type {HTMLFormElement} */ (document.getElementById("f"));
   const path = /** @type {string} */ (main.dataset.live);
   let wanted = ""; // the address to fetch next
+  let ours = true; // it comes from a change, not from going back
   let busy = false;
   let timer = 0;
   let depth = 0; // steps that can be undone
@@ -27,9 +28,13 @@ export function live(main) {
     want(`${path}?${q}`);
   }
 
-  /** @param {string} url */
-  function want(url) {
+  /**
+   * @param {string} url
+   * @param {boolean} [change]
+   */
+  function want(url, change = true) {
     wanted = url;
+    ours = change;
     window.clearTimeout(timer);
     late?.abort();
     if (!busy) void next();
@@ -78,7 +83,7 @@ export function live(main) {
     swap(html);
     document.getElementById("offline")?.remove();
     const to = r.headers.get("X-Address");
-    if (part === "now" && to && to !== location.pathname + location.search) {
+    if (part === "now" && ours && !wanted && to && to !== location.pathname + location.search) {
       if (fresh) {
         history.pushState({ depth: ++depth }, "", to);
         fresh = false;
@@ -139,7 +144,7 @@ export function live(main) {
     depth = e.state?.depth ?? 0;
     fresh = true;
     /** @type {HTMLElement | null} */ (document.activeElement)?.blur();
-    want(location.pathname + location.search);
+    want(location.pathname + location.search, false);
   });
   history.replaceState({ depth }, "");
   timer = window.setTimeout(() => void after("sure"), 0);
