@@ -69,11 +69,13 @@ type ChainResult struct {
 // without allocating. A Chain is for one goroutine.
 //
 // Method: both bus nodes of a row as one 2×2 block, block tridiagonal
-// elimination from the first row to the last.
+// elimination from the first row to the last. When plus and minus are fed at
+// one row they carry equal currents at every cut, the two conductors count as
+// one, and tree elimination does it (see Folded).
 type Chain struct {
 	newton
 	block []chainBlock
-	rowV  []float64
+	node  []branch
 }
 
 type chainBlock struct {
@@ -85,7 +87,7 @@ type chainBlock struct {
 
 // NewChain makes room for lamps of up to that many rows.
 func NewChain(maxRows int) *Chain {
-	c := &Chain{block: make([]chainBlock, maxRows)}
+	c := &Chain{block: make([]chainBlock, maxRows), node: make([]branch, maxRows)}
 	c.room(maxRows)
 	c.law = make([]int32, maxRows)
 	c.laws = make([]curve, maxRows)
@@ -120,14 +122,31 @@ func (c *Chain) Solve(l *ChainLamp) (ChainResult, error) {
 		c.laws[i].kind, c.laws[i].table, c.laws[i].cap = tabulated, t, t.cap
 		c.law[i] = int32(i)
 		c.uv[i], c.bal[i] = l.VOC, 0
-		c.ui[i], c.ug[i] = t.current(l.VOC)
+		if i > 0 && t == l.Rows[i-1] {
+			c.ui[i], c.ug[i] = c.ui[i-1], c.ug[i-1]
+		} else {
+			c.ui[i], c.ug[i] = t.current(l.VOC)
+		}
 	}
-	for i := range n - 1 {
-		c.block[i].p, c.block[i].n = 1/max(l.BusPlus[i], leastOhm), 1/max(l.BusMinus[i], leastOhm)
+	fold := l.FeedPlus == l.FeedMinus
+	if !fold {
+		for i := range n - 1 {
+			b := &c.block[i]
+			if i > 0 && l.BusPlus[i] == l.BusPlus[i-1] && l.BusMinus[i] == l.BusMinus[i-1] {
+				b.p, b.n = c.block[i-1].p, c.block[i-1].n
+				continue
+			}
+			b.p, b.n = 1/max(l.BusPlus[i], leastOhm), 1/max(l.BusMinus[i], leastOhm)
+		}
 	}
 	gp, gn := 1/max(l.RPlus, leastOhm), 1/max(l.RMinus, leastOhm)
 	for {
-		t := c.sweep(l, gp, gn)
+		var t float64
+		if fold {
+			t = c.sweepFolded(l)
+		} else {
+			t = c.sweep(l, gp, gn)
+		}
 		if done, err := c.advance(t); err != nil {
 			return ChainResult{}, err
 		} else if done {
@@ -194,6 +213,41 @@ func (c *Chain) sweep(l *ChainLamp, gp, gn float64) float64 {
 		}
 		b[i].v = b[i].d.times(j)
 		t = c.propose(i, b[i].v.x-b[i].v.y, t)
+	}
+	return t
+}
+
+// sweepFolded draws the rows in towards the feed and spreads the voltages.
+func (c *Chain) sweepFolded(l *ChainLamp) float64 {
+	n, feed := len(l.Rows), l.FeedPlus
+	b := c.node[:n]
+	for i := range b {
+		g := c.ug[i]
+		b[i] = branch{g: g, c: c.ui[i] - g*c.uv[i]}
+	}
+	draw := func(at, to *branch, r float64) {
+		at.r, at.k = r, 1/(1+r*at.g)
+		to.g += at.g * at.k
+		to.c += at.c * at.k
+	}
+	for i := 0; i < feed; i++ {
+		draw(&b[i], &b[i+1], l.BusPlus[i]+l.BusMinus[i])
+	}
+	for i := n - 1; i > feed; i-- {
+		draw(&b[i], &b[i-1], l.BusPlus[i-1]+l.BusMinus[i-1])
+	}
+	rIn := l.RPlus + l.RMinus
+	t := 1.0
+	// From here on a node's c is its voltage.
+	b[feed].c = (l.VOC - rIn*b[feed].c) / (1 + rIn*b[feed].g)
+	t = c.propose(feed, b[feed].c, t)
+	for i := feed - 1; i >= 0; i-- {
+		b[i].c = (b[i+1].c - b[i].r*b[i].c) * b[i].k
+		t = c.propose(i, b[i].c, t)
+	}
+	for i := feed + 1; i < n; i++ {
+		b[i].c = (b[i-1].c - b[i].r*b[i].c) * b[i].k
+		t = c.propose(i, b[i].c, t)
 	}
 	return t
 }

@@ -101,7 +101,15 @@ func (s *newton) advance(t float64) (bool, error) {
 			i := s.ui[k]
 			off := i - s.bal[k] - t*s.change[k]
 			after += off * dv
-			worst, largest = max(worst, math.Abs(off)), max(largest, math.Abs(i))
+			if a := math.Abs(off); a > worst {
+				worst = a
+			}
+			if a := math.Abs(i); a > largest {
+				largest = a
+			}
+		}
+		if math.IsNaN(after) {
+			return false, fmt.Errorf("%w: a current left the numbers in round %d", ErrNotConverged, s.rounds)
 		}
 		if after > 0 && after > -0.5*before && try < 30 && worst > currentTol*largest {
 			// Too far: the slope has turned. Aim at its zero along the chord.

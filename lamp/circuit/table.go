@@ -149,7 +149,12 @@ func (t *RowTable) find(v float64) (*cell, float64) {
 // current gives I and dI/dV; outside the range it goes on along the tangent.
 func (t *RowTable) current(v float64) (i, g float64) {
 	c, x := t.find(v)
-	y := min(max(x, 0), 1)
+	y := x
+	if y > 1 {
+		y = 1
+	} else if y < 0 {
+		y = 0
+	}
 	a := &c.i
 	i = ((a[3]*y+a[2])*y+a[1])*y + a[0]
 	s := (3*a[3]*y+2*a[2])*y + a[1]

@@ -108,7 +108,7 @@ func TestSeriesOnReferenceTrays(t *testing.T) {
 	}
 }
 
-func BenchmarkNode(b *testing.B) {
+func BenchmarkNodeWithin2us(b *testing.B) {
 	in := readCases(b).Cases[0].Input()
 	b.ReportAllocs()
 	for b.Loop() {
@@ -128,7 +128,7 @@ func BenchmarkSolve2D(b *testing.B) {
 	}
 }
 
-func BenchmarkSeries(b *testing.B) {
+func BenchmarkSeriesWithin100us(b *testing.B) {
 	in := readCases(b).Cases[0].Input()
 	b.ReportAllocs()
 	for b.Loop() {
