@@ -202,7 +202,9 @@ func nuVertical(ra, logAspect float64) float64 {
 	if ra > 100 { // below, the term differs from nothing by less than 1e-9
 		mid = 0.104 * math.Exp(0.293*lr) / (1 + math.Exp(1.36*(log6310-lr)))
 	}
-	return max(0.0605*math.Cbrt(ra), math.Cbrt(1+mid*mid*mid), 0.242*math.Exp(0.272*(lr-logAspect)))
+	// The greatest of three cubes, then one root.
+	const a, c = 0.0605 * 0.0605 * 0.0605, 0.242 * 0.242 * 0.242
+	return math.Cbrt(max(a*ra, 1+mid*mid*mid, c*math.Exp(3*0.272*(lr-logAspect))))
 }
 
 // nuTilted is the Nusselt number of a layer heated from below and tilted by
