@@ -33,7 +33,9 @@ func wing(pkg string) (height int, pure bool) {
 		return 23, true
 	case pkg == "lamp/predict", pkg == "lamp/wiring", pkg == "lamp/price":
 		return 24, true
-	case pkg == "lamp/search":
+	case pkg == "lamp/unit":
+		return 23, true
+	case pkg == "lamp/stock", pkg == "lamp/search":
 		return 25, true
 	case strings.HasPrefix(pkg, "bench/"):
 		return 30, true

@@ -6,16 +6,19 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
 	"dawnsmith/day/dose"
+	"dawnsmith/finding"
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/brief"
 	"dawnsmith/lamp/part"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/price"
 	"dawnsmith/lamp/search"
+	"dawnsmith/lamp/stock"
 	"dawnsmith/metric"
 	"dawnsmith/quantity"
 )
@@ -25,6 +28,8 @@ type App struct {
 	// Parts is the catalogue: the starter parts with the owner's layers over
 	// them.
 	Parts part.Set
+	// Stock is what the owner has on hand; nil: nothing.
+	Stock *stock.Stock
 	// Workers is how many lamps are screened at a time; 0: 1.
 	Workers int
 }
@@ -37,6 +42,9 @@ type Answer struct {
 	// asked for.
 	Values map[string]quantity.Value
 	Bill   price.Bill
+	// Fit is how the rows are cut from stock and new reels, in agreement with
+	// the bill; nil when they cannot be cut.
+	Fit *stock.Outfit
 	// Session is how long to sit before it at the light it gives the eye when
 	// the face is looked at, as at the meter.
 	Session dose.Session
@@ -74,8 +82,18 @@ func (a *App) Predict(s lamp.Spec, b *brief.Brief, spread bool) (Answer, error) 
 // finish adds price, minutes and checks.
 func (a *App) finish(ans Answer, b *brief.Brief) (Answer, error) {
 	var err error
-	if ans.Bill, err = price.List(ans.Lamp, a.Parts, nil); err != nil {
-		return Answer{}, err
+	if ans.Fit, err = a.fit(ans.Lamp); err != nil {
+		var none *stock.Impossible
+		if !errors.As(err, &none) {
+			return Answer{}, err
+		}
+		ans.Result.Findings = append(slices.Clone(ans.Result.Findings), none.Finding())
+		finding.Sort(ans.Result.Findings)
+		if ans.Bill, err = price.List(ans.Lamp, a.Parts, a.amounts()); err != nil {
+			return Answer{}, err
+		}
+	} else {
+		ans.Bill = ans.Fit.Bill
 	}
 	n := ans.Result.Numbers
 	if ans.Worked() {
@@ -95,6 +113,22 @@ func (a *App) finish(ans Answer, b *brief.Brief) (Answer, error) {
 	return ans, nil
 }
 
+// fit plans the cutting of a lamp and its bill.
+func (a *App) fit(l lamp.Lamp) (*stock.Outfit, error) {
+	var s stock.Stock
+	if a.Stock != nil {
+		s = *a.Stock
+	}
+	return s.Fit(l, a.Parts)
+}
+
+func (a *App) amounts() price.Stock {
+	if a.Stock == nil {
+		return nil
+	}
+	return a.Stock.Amounts()
+}
+
 // FromPick turns a search's pick into an answer.
 func (a *App) FromPick(p search.Pick, b brief.Brief, spread bool) (Answer, error) {
 	ans := Answer{Lamp: p.Lamp, Result: p.Result}
@@ -110,7 +144,7 @@ func (a *App) FromPick(p search.Pick, b brief.Brief, spread bool) (Answer, error
 
 // Find searches the catalogue for a brief.
 func (a *App) Find(ctx context.Context, b brief.Brief, top int, progress func(done, total int)) (search.Found, error) {
-	return search.Find(ctx, b, a.Parts, search.Options{Top: top, Workers: a.Workers, Progress: progress})
+	return search.Find(ctx, b, a.Parts, search.Options{Stock: a.amounts(), Top: top, Workers: a.Workers, Progress: progress})
 }
 
 // Value is a number of the answer with what uncertainty is known.

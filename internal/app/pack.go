@@ -25,6 +25,9 @@ func (ans *Answer) Pack(o PackOptions) (*buildpack.Pack, error) {
 		Prediction: predict.Uncertain{Result: ans.Result, Values: ans.Values}, Bill: ans.Bill,
 		Findings: ans.Session.Findings, Date: o.Date, Size: o.Size, ForOthers: o.ForOthers, Serial: o.Serial, Dose: ans.doseText(),
 	}
+	if ans.Fit != nil {
+		in.Cut = ans.Fit.Plan
+	}
 	for _, c := range ans.Checks {
 		in.Checks = append(in.Checks, buildpack.Check{Name: c.Name, Wanted: string(c.Bound) + " " + c.LimitText(), Found: c.Text(c.Got), Met: c.Met()})
 	}

@@ -49,6 +49,7 @@ var errNo = errors.New("no")
 // verbs is the command line; kong fills it.
 type verbs struct {
 	Parts []string `name:"parts" short:"p" placeholder:"FILE" help:"Lay a parts file over the built-in catalogue (may be repeated)."`
+	Stock string   `name:"stock" placeholder:"FILE" help:"What you have on hand (*.stock.toml): plans use it first, lists take it off."`
 	JSON  bool     `name:"json" help:"Write the result as JSON with stable keys."`
 	Inch  bool     `name:"inches" help:"Show inches, feet, pounds and °F."`
 
@@ -58,6 +59,7 @@ type verbs struct {
 	Swap    swapVerb    `cmd:"" help:"Change one part of a lamp and tell every difference with its reason."`
 	Feed    feedVerb    `cmd:"" help:"Rank the ways of feeding a lamp's rows by evenness, copper and effort."`
 	Pack    packVerb    `cmd:"" help:"Make the build pack of a lamp: pages to follow at the bench, lists, files."`
+	Cut     cutVerb     `cmd:"" help:"Plan how one or several lamps are cut from reels and leftovers, proved best."`
 	Fault   faultVerb   `cmd:"" help:"Find what is wrong with a built lamp from what is seen and measured."`
 	Serve   serveVerb   `cmd:"" help:"Open the page: lamps and briefs of a folder in a browser on this machine."`
 	Gauge   gaugeVerb   `cmd:"" help:"Turn bench readings into part values with their uncertainty."`
@@ -71,6 +73,7 @@ type env struct {
 	Streams
 	json, inch bool
 	layers     []string
+	stock      string
 }
 
 // Run parses the arguments, runs the verb and returns the exit code.
@@ -100,7 +103,7 @@ func Run(ctx context.Context, args []string, s Streams) (code int) {
 		fmt.Fprintln(s.Err, "dawnsmith: run \"dawnsmith --help\" for the verbs, \"dawnsmith VERB --help\" for one of them")
 		return codeInput
 	}
-	e := &env{ctx: ctx, Streams: s, json: v.JSON, inch: v.Inch, layers: v.Parts}
+	e := &env{ctx: ctx, Streams: s, json: v.JSON, inch: v.Inch, layers: v.Parts, stock: v.Stock}
 	return e.report(kctx.Run(e))
 }
 
@@ -154,7 +157,18 @@ func (e *env) app() (*app.App, error) {
 	if err := set.Check(); err != nil {
 		return nil, err
 	}
-	return &app.App{Parts: set, Workers: runtime.GOMAXPROCS(0)}, nil
+	a := &app.App{Parts: set, Workers: runtime.GOMAXPROCS(0)}
+	if e.stock != "" {
+		s, _, err := file.OpenStock(e.stock)
+		if err != nil {
+			return nil, err
+		}
+		if err := s.Known(set); err != nil {
+			return nil, input(fmt.Errorf("%s: %w", e.stock, err))
+		}
+		a.Stock = &s
+	}
+	return a, nil
 }
 
 // writeJSON writes a result as indented JSON.

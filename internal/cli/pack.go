@@ -61,6 +61,9 @@ func (v *packVerb) Run(e *env) error {
 		fmt.Fprintf(e.Out, "  %s\n", f)
 	}
 	fmt.Fprintln(e.Out, "\nPrint pack.pdf without scaling: the check ruler on its template page must measure 100.0 mm.")
+	if ans.Fit != nil {
+		fmt.Fprintln(e.Out, "stock.after.toml is what you will have left: give it as --stock for the next lamp.")
+	}
 	e.showCautions()
 	return nil
 }
@@ -105,5 +108,13 @@ func savePack(dir string, ans *app.Answer, o app.PackOptions) ([]string, error) 
 	if _, err := file.SaveLamp(filepath.Join(dir, "lamp.toml"), app.Standalone(ans.Lamp), "The lamp of this pack, with its parts.", file.Overwrite()); err != nil {
 		return nil, err
 	}
-	return append(names, "lamp.toml"), nil
+	names = append(names, "lamp.toml")
+	if ans.Fit != nil {
+		head := "What is on hand when everything on the shopping list was bought and the lamp\nis built. Measure the leftovers before you trust it."
+		if _, err := file.SaveStock(filepath.Join(dir, "stock.after.toml"), ans.Fit.After, head, file.Overwrite()); err != nil {
+			return nil, err
+		}
+		names = append(names, "stock.after.toml")
+	}
+	return names, nil
 }

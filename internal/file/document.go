@@ -14,6 +14,8 @@ import (
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/brief"
 	"dawnsmith/lamp/part"
+	"dawnsmith/lamp/stock"
+	"dawnsmith/lamp/unit"
 )
 
 // Kind is what a document describes.
@@ -24,6 +26,8 @@ const (
 	BriefKind Kind = "brief"
 	PartsKind Kind = "parts"
 	LampKind  Kind = "lamp"
+	StockKind Kind = "stock"
+	UnitKind  Kind = "unit"
 )
 
 // roots are the structs of the kinds, in the order in which ties are broken.
@@ -35,6 +39,8 @@ var roots = []struct {
 	{BriefKind, reflect.TypeFor[brief.Brief](), "[wanted]"},
 	{LampKind, reflect.TypeFor[lamp.Spec](), "tray, strip, rows and supply"},
 	{PartsKind, reflect.TypeFor[part.Set](), "[[strip]], [[tray]] and other lists of parts"},
+	{StockKind, reflect.TypeFor[stock.Stock](), "[[reel]] and [[have]]"},
+	{UnitKind, reflect.TypeFor[unit.Unit](), "a serial and its [design]"},
 }
 
 // MaxSize is the largest document read, bytes.
@@ -62,8 +68,13 @@ func (e *WrongKind) Error() string {
 }
 
 func document(k Kind) string {
-	if k == PartsKind {
+	switch k {
+	case PartsKind:
 		return "parts file"
+	case StockKind:
+		return "stock file"
+	case UnitKind:
+		return "unit file"
 	}
 	return string(k)
 }

@@ -10,12 +10,15 @@
 // function because of packs. In the long run: Σ price_j·q_j/pack_j.
 // Currencies are labels and are never converted.
 //
-// Not modelled: postage, discounts, and reels that an exact cutting plan with
-// factory joints would use differently.
+// A cutting plan (Cutting) says exactly how many reels are bought and what its
+// splices take; without one, rows are cut whole from new reels.
+//
+// Not modelled: postage and discounts.
 package price
 
 import (
 	"fmt"
+	"maps"
 	"math"
 
 	"dawnsmith/lamp"
@@ -78,13 +81,40 @@ type Bill struct {
 // Stock tells what the owner has: "kind/id" to an amount in the line's unit.
 type Stock map[string]float64
 
+// Cutting is what a cutting plan says of the shop and of the bench.
+type Cutting struct {
+	// FirstReels and NextReels are new reels opened for the first and for the
+	// next lamp.
+	FirstReels, NextReels int
+	// Held is the strip on hand in reels and leftovers, m.
+	Held float64
+	// Joints are the solder joints of the splices of one lamp, Wire the bus
+	// wire that bridges them, m.
+	Joints int
+	Wire   float64
+}
+
 // List makes the bill of a lamp. Tools and consumables are those of the set;
 // the lamp brings its own parts. It fails when currencies differ.
 func List(l lamp.Lamp, set part.Set, stock Stock) (Bill, error) {
+	return ListCut(l, set, stock, nil)
+}
+
+// ListCut is List with the reels of a cutting plan; nil is List.
+func ListCut(l lamp.Lamp, set part.Set, stock Stock, c *Cutting) (Bill, error) {
 	var b Bill
+	joints, held := l.Joints(), stock
+	if c != nil {
+		joints += c.Joints
+		held = maps.Clone(stock)
+		if held == nil {
+			held = Stock{}
+		}
+		held["strip/"+l.Strip.ID] = c.Held
+	}
 	add := func(c Class, kind string, it part.Item, need float64, unit string) {
 		if need > 0 {
-			b.Lines = append(b.Lines, Line{Class: c, Kind: kind, ID: it.ID, Name: it.Name, Need: need, Unit: unit, Pack: it.PackSize(), Each: it.Price, Stock: stock[kind+"/"+it.ID]})
+			b.Lines = append(b.Lines, Line{Class: c, Kind: kind, ID: it.ID, Name: it.Name, Need: need, Unit: unit, Pack: it.PackSize(), Each: it.Price, Stock: held[kind+"/"+it.ID]})
 		}
 	}
 	add(DurableClass, "tray", l.Tray.Item, 1, "piece")
@@ -97,6 +127,9 @@ func List(l lamp.Lamp, set part.Set, stock Stock) (Bill, error) {
 	}
 	add(DurableClass, "supply", l.Supply.Item, 1, "piece")
 	bus, lead := l.BusTotal(), l.LeadTotal()
+	if c != nil {
+		bus += c.Wire
+	}
 	if l.Bus.ID == l.Lead.ID {
 		add(DurableClass, "wire", l.Bus.Item, bus+lead, "m")
 	} else {
@@ -113,26 +146,31 @@ func List(l lamp.Lamp, set part.Set, stock Stock) (Bill, error) {
 	if l.Mount != nil {
 		add(DurableClass, "mount", l.Mount.Item, 1, "piece")
 	}
-	for _, c := range set.Consumables {
-		if c.ForBack && (l.Paint == nil || l.Paint.ID != c.ID) {
+	for _, k := range set.Consumables {
+		if k.ForBack && (l.Paint == nil || l.Paint.ID != k.ID) {
 			continue
 		}
-		need := c.PerLamp + c.PerJoint*float64(l.Joints()) + c.PerStrip*l.StripLength() + c.PerRow*float64(l.Spec.Rows) + c.PerBack*l.FaceArea()
-		add(ConsumableClass, "consumable", c.Item, need, "pack unit")
+		need := k.PerLamp + k.PerJoint*float64(joints) + k.PerStrip*l.StripLength() + k.PerRow*float64(l.Spec.Rows) + k.PerBack*l.FaceArea()
+		add(ConsumableClass, "consumable", k.Item, need, "pack unit")
 	}
 	for _, t := range set.Tools {
 		add(ToolClass, "tool", t.Item, 1, "piece")
 		b.Lines[len(b.Lines)-1].Optional = t.Optional
 	}
-	return b.sum(l)
+	return b.sum(l, c)
 }
 
-func (b Bill) sum(l lamp.Lamp) (Bill, error) {
+func (b Bill) sum(l lamp.Lamp, c *Cutting) (Bill, error) {
 	var longRun float64
 	currency := ""
 	for i := range b.Lines {
 		n := &b.Lines[i]
 		first, next := packs(*n, l, 1), packs(*n, l, 2)-packs(*n, l, 1)
+		if n.Kind == "strip" && c != nil {
+			inReel := l.Strip.Reel / n.Pack // a pack is mostly one reel
+			first = int(math.Ceil(float64(c.FirstReels)*inReel - 1e-9))
+			next = int(math.Ceil(float64(c.FirstReels+c.NextReels)*inReel-1e-9)) - first
+		}
 		if n.Class == ToolClass {
 			next = 0
 		}

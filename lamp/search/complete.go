@@ -7,12 +7,14 @@ import (
 
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/part"
+	"dawnsmith/lamp/price"
 )
 
 // shelf is the catalogue sorted for choosing: each kind cheapest first among
 // those that do.
 type shelf struct {
 	set       part.Set
+	stock     price.Stock
 	wires     []part.Wire // thinnest first
 	supplies  []part.Supply
 	fuses     []part.Fuse

@@ -32,6 +32,9 @@ type Options struct {
 	Top int
 	// Workers is how many families are screened at a time; 0: 1.
 	Workers int
+	// Stock is what the owner has: prices are those of what must be bought
+	// besides. Strip counts by its metres; nil: nothing.
+	Stock price.Stock
 	// Progress, if not nil, is told families done and in all; it is called
 	// from one goroutine at a time.
 	Progress func(done, total int)
@@ -96,6 +99,7 @@ func Find(ctx context.Context, b brief.Brief, set part.Set, opt Options) (Found,
 	}
 	f := Found{Brief: b, Targets: Targets(b), Missing: map[string]int{}}
 	s := newShelf(set)
+	s.stock = opt.Stock
 	if len(families(b, set, true)) == 0 || len(set.Strips) == 0 {
 		return Found{}, fmt.Errorf("the catalogue holds no tray, strip or sheet to build from; add some in a parts file")
 	}
@@ -352,7 +356,7 @@ func (s *shelf) candidate(prep *predict.Prepared, l lamp.Lamp, ts []Target) (p P
 		return Point{}, "", false
 	}
 	n := sc.Numbers()
-	bill, err := price.List(full, s.set, nil)
+	bill, err := price.List(full, s.set, s.stock)
 	if err != nil {
 		return Point{}, "", false
 	}
@@ -468,7 +472,7 @@ func (s *shelf) workOut(p Point, ts []Target, t taste) (Pick, bool, error) {
 		if feed == "first-row" && r.Numbers[predict.Evenness] < 0.97 {
 			continue // costs one longer wire and evens the rows
 		}
-		bill, err := price.List(l, s.set, nil)
+		bill, err := price.List(l, s.set, s.stock)
 		if err != nil {
 			return Pick{}, false, err
 		}

@@ -16,12 +16,13 @@ type Joint struct {
 	Inside    bool   // in the tray
 }
 
-// joints lists every solder joint: buses and links first, then cross wires,
-// then the lead from the tray outwards.
+// joints lists every solder joint: splices first, then buses and links, cross
+// wires, and the lead from the tray outwards.
 func (p *Plan) joints(l lamp.Lamp) {
 	add := func(c, row int, at Point, inside bool, format string, args ...any) {
 		p.Joints = append(p.Joints, Joint{Number: len(p.Joints) + 1, Conductor: c, Row: row, At: at, Inside: inside, What: fmt.Sprintf(format, args...)})
 	}
+	p.splices(l, func(c, row int, at Point, format string, args ...any) { add(c, row, at, true, format, args...) })
 	for _, b := range p.Buses {
 		for _, w := range b.Windows {
 			add(b.Conductor, w.Row, w.At, true, "%s to the %s pad of %s", b.Code, p.Conductors[b.Conductor].Name, RowName(w.Row))
@@ -67,13 +68,17 @@ const (
 )
 
 // tape lists what to insulate before the rows are laid: under both ends of
-// every row, and under every bus.
+// every row, under every splice, and under every bus.
 func (p *Plan) tape(l lamp.Lamp) []Patch {
 	var out []Patch
 	for _, r := range p.Rows {
 		for _, x := range []float64{r.X0, r.X1} {
 			out = append(out, Patch{At: Point{x - tapeOver, max(0, r.Y-l.Strip.Width/2-0.002)}, Width: 2 * tapeOver, Height: l.Strip.Width + 0.004,
 				Why: "under the cut end of a row: its copper reaches the edge"})
+		}
+		for k := range len(r.Pieces) - 1 {
+			out = append(out, Patch{At: Point{r.spliceAt(k, l.Strip.Cut) - tapeOver, max(0, r.Y-l.Strip.Width/2-0.002)}, Width: 2 * tapeOver, Height: l.Strip.Width + 0.004,
+				Why: "under a splice: both cut ends are bare"})
 		}
 	}
 	for _, end := range []lamp.End{lamp.WiredEnd, lamp.FarEnd} {

@@ -2,6 +2,7 @@ package wiring
 
 import (
 	"fmt"
+	"slices"
 
 	"dawnsmith/finding"
 	"dawnsmith/lamp"
@@ -13,9 +14,10 @@ type Options struct {
 	// RowCurrent is the warm current of each row with every channel full on,
 	// A, as a prediction gives it; nil: not known.
 	RowCurrent []float64
-	// Pieces is a cutting plan, one piece for each row; nil: the rows are cut
-	// one after the other from the start of each reel.
-	Pieces []Piece
+	// Reels is a cutting plan whose pieces make up every row; nil, or a plan
+	// that does not: the rows are cut one after the other from the start of
+	// new reels.
+	Reels []Reel
 }
 
 // Plan is the wiring of one lamp.
@@ -54,7 +56,8 @@ type Row struct {
 	X0, X1 float64 // ends, m
 	Units  int
 	Pads   []Pad
-	Piece  Piece
+	// Pieces make up the row, from the wired end on; mostly one.
+	Pieces []Piece
 	// Current is the warm current with every channel full on, A; 0: not known.
 	Current float64
 }
@@ -123,12 +126,13 @@ func Of(l lamp.Lamp, o Options) Plan {
 	known := p.Scheme.UnmarshalText([]byte(l.Feed)) == nil
 	p.Conductors = conductors(l)
 	p.rows(l, o)
+	p.cut(l, slices.Clone(o.Reels))
 	p.place(l)
+	p.spliceWires(l)
 	p.Entry = entry(l)
 	p.Inline = inline(l)
 	p.joints(l)
 	p.Tape = p.tape(l)
-	p.Reels = reels(l, p.Rows)
 	p.Tasks = p.tasks(l)
 	p.Findings = p.review(l, known)
 	return p
@@ -161,13 +165,8 @@ func windowLength(l lamp.Lamp) float64 {
 }
 
 func (p *Plan) rows(l lamp.Lamp, o Options) {
-	pieces := o.Pieces
-	if len(pieces) != l.Spec.Rows {
-		pieces = inOrder(l)
-	}
 	for i := range l.Spec.Rows {
-		r := Row{Y: l.RowAt(i), X0: l.RowStart(), Units: l.Spec.Units, Piece: pieces[i]}
-		r.Piece.Row = i
+		r := Row{Y: l.RowAt(i), X0: l.RowStart(), Units: l.Spec.Units}
 		r.X1 = r.X0 + l.RowLength()
 		if i < len(o.RowCurrent) {
 			r.Current = o.RowCurrent[i]

@@ -3,6 +3,7 @@ package wiring
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"dawnsmith/finding"
 	"dawnsmith/lamp"
@@ -54,16 +55,28 @@ func (p *Plan) review(l lamp.Lamp, known bool) []finding.Finding {
 	if l.Strip.Joint > 0 {
 		with := 0
 		for _, r := range p.Rows {
-			if len(r.Piece.Joints) > 0 {
-				with++
+			for _, c := range r.Pieces {
+				if len(c.Joints) > 0 {
+					with++
+					break
+				}
 			}
 		}
 		if with > 0 {
+			where := ""
+			if i := slices.IndexFunc(p.Reels, func(r Reel) bool { return !r.Known && len(r.Joints) > 0 }); i >= 0 {
+				where = fmt.Sprintf(" if the first of %s lies %s from its start", p.Reels[i].Name, mm(float64(p.Reels[i].Joints[0])*l.Strip.Cut))
+			}
 			add(finding.Finding{Severity: finding.Note, Key: "wiring.joint_in_row",
-				What:  fmt.Sprintf("%d of %d rows hold a factory joint if the first lies %s from the reel's start", with, len(p.Rows), mm(l.Strip.Joint)),
+				What:  fmt.Sprintf("%d of %d rows hold a factory joint%s", with, len(p.Rows), where),
 				Cause: "reels are made of lengths soldered together; the first joint may lie anywhere",
 				Mend:  "unroll the reel and mark its joints before cutting; bend no row at a joint"})
 		}
+	}
+	if n := p.Splices(); n > 0 {
+		add(finding.Finding{Severity: finding.Note, Key: "wiring.splice",
+			What:  fmt.Sprintf("%s of strip joined from two pieces, %d more solder joints", count(n, "place"), n*SpliceJoints(l)),
+			Cause: "the reels on hand give no whole piece for every row", Mend: "open another reel, or allow one piece a row only, if you would rather not solder them"})
 	}
 	if li := l.Lining; li != nil && li.Conducting && l.Spec.LineFloor {
 		add(finding.Finding{Severity: finding.Warn, Key: "wiring.conducting_lining",

@@ -39,6 +39,9 @@ func (p *Plan) tasks(l lamp.Lamp) []Task {
 	}
 	inside, outside := 0, 0
 	for _, j := range p.Joints {
+		if j.What[0] == 'S' {
+			continue // a task of their own
+		}
 		if j.Inside && j.What[0] != 'L' {
 			inside++
 		} else {
@@ -52,13 +55,24 @@ func (p *Plan) tasks(l lamp.Lamp) []Task {
 		{Key: "stick", Do: "stick the rows on their lines, every plus towards the wall of row 1; press for ten seconds a unit", After: []string{"cut-rows", "tape"}, Minutes: minutesPerRow * float64(rows)},
 	}
 	last := "stick"
+	pieces := 0
+	for _, r := range p.Rows {
+		pieces += len(r.Pieces)
+	}
+	if n := p.Splices(); n > 0 {
+		t[0].Do = fmt.Sprintf("cut %s for %s of %d units, %s each, on the cut lines; write the row's number on each and mark the plus at both its ends", count(pieces, "piece"), count(rows, "row"), l.Spec.Units, mm(l.RowLength()))
+		t[0].Minutes = minutesPerCut * float64(pieces)
+		t = append(t, Task{Key: "splice", Do: fmt.Sprintf("where a row is made of two pieces let their cut ends touch, plus against plus, and solder a bridge over the gap on every rail: %s of %s wire, %s", count(n*len(p.Conductors), "piece"), mm(SpliceWire), count(n*SpliceJoints(l), "joint")),
+			After: []string{"stick"}, Minutes: (minutesPerWire*float64(len(p.Conductors)) + minutesPerJoint*float64(SpliceJoints(l))) * float64(n)})
+		last = "splice"
+	}
 	if len(p.Buses) > 0 {
 		t = append(t,
 			Task{Key: "bare", Do: fmt.Sprintf("cut %s and bare %s by the stripping ruler", count(len(p.Buses), "bus wire"), count(windows, "window")), Minutes: minutesPerWire*float64(len(p.Buses)) + minutesPerWindow*float64(windows)},
-			Task{Key: "taps", Do: fmt.Sprintf("tin windows and pads, lay each bus beside the row ends, bow it over to its pad at every window, and solder %s", count(inside, "joint")), After: []string{"stick", "bare"}, Minutes: minutesPerJoint * float64(inside)})
+			Task{Key: "taps", Do: fmt.Sprintf("tin windows and pads, lay each bus beside the row ends, bow it over to its pad at every window, and solder %s", count(inside, "joint")), After: []string{last, "bare"}, Minutes: minutesPerJoint * float64(inside)})
 		last = "taps"
 	} else if len(p.Links) > 0 {
-		t = append(t, Task{Key: "links", Do: fmt.Sprintf("cut %s and solder %s", count(len(p.Links), "link"), count(inside, "joint")), After: []string{"stick"}, Minutes: minutesPerWire*float64(len(p.Links)) + minutesPerJoint*float64(inside)})
+		t = append(t, Task{Key: "links", Do: fmt.Sprintf("cut %s and solder %s", count(len(p.Links), "link"), count(inside, "joint")), After: []string{last}, Minutes: minutesPerWire*float64(len(p.Links)) + minutesPerJoint*float64(inside)})
 		last = "links"
 	}
 	t = append(t,

@@ -40,17 +40,29 @@ func (p *Pack) ShoppingCSV(w io.Writer) error {
 	return writeCSV(w, rows)
 }
 
-// CutCSV writes the cut list of strip, sheet and lining, lengths in mm.
+// CutCSV writes the cut list of strip, sheet and lining, lengths in mm, with
+// what stays of the reels (count 0).
 func (p *Pack) CutCSV(w io.Writer) error {
 	l := p.lamp()
-	rows := [][]string{{"what", "part", "reel", "from_mm", "to_mm", "length_mm", "width_mm", "count", "units", "joints_at_mm"}}
-	for i, r := range p.plan.Rows {
+	rows := [][]string{{"what", "part", "reel", "reel_name", "batch", "from_mm", "to_mm", "length_mm", "width_mm", "count", "units", "joints_at_mm"}}
+	at := func(units int) string { return plain(float64(units)*l.Strip.Cut*1000, 1) }
+	for _, c := range p.pieces() {
 		var joints []string
-		for _, j := range r.Piece.Joints {
-			joints = append(joints, plain(float64(j)*l.Strip.Cut*1000, 1))
+		for _, j := range c.Joints {
+			joints = append(joints, at(j))
 		}
-		rows = append(rows, []string{fmt.Sprintf("row %d", i+1), l.Strip.ID, fmt.Sprint(r.Piece.Reel + 1), plain(float64(r.Piece.From)*l.Strip.Cut*1000, 1), plain(float64(r.Piece.To)*l.Strip.Cut*1000, 1),
-			plain(float64(r.Piece.To-r.Piece.From)*l.Strip.Cut*1000, 1), plain(l.Strip.Width*1000, 1), "1", fmt.Sprint(r.Units), strings.Join(joints, " ")})
+		r := p.plan.Reels[c.Reel]
+		rows = append(rows, []string{fmt.Sprintf("row %d", c.Row+1), l.Strip.ID, fmt.Sprint(c.Reel + 1), r.Name, r.Batch, at(c.From), at(c.To), at(c.To - c.From),
+			plain(l.Strip.Width*1000, 1), "1", fmt.Sprint(c.To - c.From), strings.Join(joints, " ")})
+	}
+	for i, r := range p.plan.Reels {
+		for _, k := range r.Rests {
+			what := "rest to keep"
+			if !k.Kept {
+				what = "scrap"
+			}
+			rows = append(rows, []string{what, l.Strip.ID, fmt.Sprint(i + 1), r.Name, r.Batch, at(k.From), at(k.To), at(k.To - k.From), plain(l.Strip.Width*1000, 1), "0", "", ""})
+		}
 	}
 	for _, c := range p.flatCuts() {
 		id := ""
@@ -59,7 +71,7 @@ func (p *Pack) CutCSV(w io.Writer) error {
 		} else {
 			id = l.Lining.ID
 		}
-		rows = append(rows, []string{c.name, id, "", "", "", plain(c.length*1000, 1), plain(c.width*1000, 1), fmt.Sprint(c.count), "", ""})
+		rows = append(rows, []string{c.name, id, "", "", "", "", "", plain(c.length*1000, 1), plain(c.width*1000, 1), fmt.Sprint(c.count), "", ""})
 	}
 	return writeCSV(w, rows)
 }

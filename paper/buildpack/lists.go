@@ -2,6 +2,7 @@ package buildpack
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"dawnsmith/lamp/price"
@@ -15,7 +16,12 @@ func (p *Pack) shopping() {
 	t, b := &p.text, p.in.Bill
 	t.need(130)
 	t.heading(1, "Shopping list")
-	t.paragraph("Tick what you have. Need is what one lamp takes; buy so many packs for the first lamp and, with what is left over, for the next.")
+	intro := "Tick what you have. Need is what one lamp takes; buy so many packs for the first lamp and, with what is left over, for the next."
+	stocked := p.onHand()
+	if stocked {
+		intro += " On hand is what the stock file holds before you begin: it is used first."
+	}
+	t.paragraph(intro)
 	for _, g := range []struct {
 		class price.Class
 		title string
@@ -23,11 +29,19 @@ func (p *Pack) shopping() {
 		tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{
 			{Head: g.title, Width: 63}, {Head: "need", Align: draw.Right, Width: 23}, {Head: "pack", Align: draw.Right, Width: 13}, {Head: "price", Align: draw.Right, Width: 15},
 			{Head: "buy first", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}, {Head: "buy next", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}}}
+		if stocked {
+			tab.Columns[0].Width = 48
+			tab.Columns = slices.Insert(tab.Columns, 2, draw.Column{Head: "on hand", Align: draw.Right, Width: 15})
+		}
 		for _, n := range b.Lines {
 			if n.Class != g.class {
 				continue
 			}
-			tab.Rows = append(tab.Rows, draw.Row{Cells: billRow(n)})
+			cells := billRow(n)
+			if stocked {
+				cells = slices.Insert(cells, 2, stockText(n))
+			}
+			tab.Rows = append(tab.Rows, draw.Row{Cells: cells})
 		}
 		if len(tab.Rows) == 0 {
 			continue
@@ -55,7 +69,7 @@ func billRow(n price.Line) []string {
 		cost, nextCost, each = "–", "–", "–"
 	}
 	if n.FirstPacks == 0 {
-		cost = "in stock"
+		cost = "on hand"
 	}
 	if n.NextPacks == 0 {
 		nextCost = "–"
@@ -65,6 +79,19 @@ func billRow(n price.Line) []string {
 		name += " (optional)"
 	}
 	return []string{name, n.NeedText(), packText(n), each, first, cost, next, nextCost}
+}
+
+// stockText is what is on hand of a line, "–" for nothing.
+func stockText(n price.Line) string {
+	switch {
+	case n.Stock <= 0:
+		return "–"
+	case n.Unit == "m", n.Unit == "m²":
+		return quantity.Decimals(n.Stock, 2) + "\u202f" + n.Unit
+	case n.Unit == "piece":
+		return trim(quantity.Digits(n.Stock, 3))
+	}
+	return quantity.Digits(n.Stock/n.Pack, 2) + " of a pack"
 }
 
 func packText(n price.Line) string {
@@ -109,62 +136,6 @@ func (p *Pack) drawings() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{fmt.Sprint(i + 1), bareMM(r.Y), bareMM(r.X0), bareMM(r.X1), fmt.Sprint(r.Units)}})
 	}
 	t.table(tab)
-}
-
-func (p *Pack) cutting() {
-	l, t := p.lamp(), &p.text
-	t.page()
-	t.heading(1, "Cut list")
-	t.fit(portrait.CutList(p.plan, l.Strip.Cut), "Drawing 4: how the rows are cut from the reel, seen from the reel's start.", 0)
-	tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "strip for"}, {Head: "reel", Align: draw.Right}, {Head: "from, mm", Align: draw.Right}, {Head: "to, mm", Align: draw.Right}, {Head: "units", Align: draw.Right}, {Head: "length, mm", Align: draw.Right}, {Head: "factory joint inside"}}}
-	for _, c := range p.stripCuts() {
-		tab.Rows = append(tab.Rows, draw.Row{Cells: c})
-	}
-	t.table(tab)
-	t.note(fmt.Sprintf("Together %s of strip, %d rows of %d units.", quantity.FormatIn(l.StripLength(), quantity.Length, "m", 3), l.Spec.Rows, l.Spec.Units))
-	t.heading(2, "Sheet and lining")
-	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "piece"}, {Head: "length, mm", Align: draw.Right}, {Head: "width, mm", Align: draw.Right}, {Head: "count", Align: draw.Right}}}
-	for _, c := range p.flatCuts() {
-		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{c.name, bareMM(c.length), bareMM(c.width), fmt.Sprint(c.count)}})
-	}
-	if len(tab.Rows) > 0 {
-		t.table(tab)
-	}
-	t.heading(2, "Wire list")
-	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "code"}, {Head: "what"}, {Head: "wire"}, {Head: "length, mm", Align: draw.Right}, {Head: "count", Align: draw.Right}, {Head: "bared"}}}
-	for _, w := range p.plan.Wires {
-		name, _, _ := strings.Cut(w.Part.Name, ",") // what follows tells of the pack
-		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{w.Code, w.Name, name, bareMM(w.Length), fmt.Sprint(w.Count), w.Strip}})
-	}
-	t.table(tab)
-	t.note(fmt.Sprintf("Together %s of bus wire and %s of lead wire.", quantity.FormatIn(l.BusTotal(), quantity.Length, "m", 3), quantity.FormatIn(l.LeadTotal(), quantity.Length, "m", 3)))
-	t.heading(2, "Solder joints")
-	var groups []string
-	for _, g := range p.jointGroups() {
-		groups = append(groups, fmt.Sprintf("%d %s", g.count, g.what))
-	}
-	t.paragraph(fmt.Sprintf("%d in all: %s.", len(p.plan.Joints), strings.Join(groups, "; ")))
-}
-
-// stripCuts are the rows of the cut list.
-func (p *Pack) stripCuts() [][]string {
-	l := p.lamp()
-	var out [][]string
-	for i, r := range p.plan.Rows {
-		joints := "none"
-		if len(r.Piece.Joints) > 0 {
-			joints = ""
-			for k, j := range r.Piece.Joints {
-				if k > 0 {
-					joints += ", "
-				}
-				joints += "at " + mm(float64(j)*l.Strip.Cut)
-			}
-		}
-		out = append(out, []string{wiring.RowName(i), fmt.Sprint(r.Piece.Reel + 1), bareMM(float64(r.Piece.From) * l.Strip.Cut), bareMM(float64(r.Piece.To) * l.Strip.Cut),
-			fmt.Sprint(r.Piece.To - r.Piece.From), bareMM(float64(r.Piece.To-r.Piece.From) * l.Strip.Cut), joints})
-	}
-	return out
 }
 
 // flatCuts are sheet and lining.
@@ -216,6 +187,9 @@ func (p *Pack) jointGroups() []jointGroup {
 		if n > 0 {
 			out = append(out, jointGroup{fmt.Sprintf("of the links K%d between the %s pads of neighbouring rows", c+1, k.Name), n})
 		}
+	}
+	if n := p.plan.Splices(); n > 0 {
+		out = append([]jointGroup{{"over splices inside rows", n * wiring.SpliceJoints(p.lamp())}}, out...)
 	}
 	// What is left lies along the lead: sum it up by where it is.
 	tail := []jointGroup{{what: "at the ends of the cross wires"}, {what: "of the lead inside the tray"}, {what: "at the fuse holder"}, {what: "at the connector"}}

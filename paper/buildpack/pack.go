@@ -12,6 +12,7 @@ import (
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/price"
+	"dawnsmith/lamp/stock"
 	"dawnsmith/lamp/wiring"
 	"dawnsmith/paper/draw"
 )
@@ -31,8 +32,12 @@ type Input struct {
 	Prediction predict.Uncertain
 	// Bill is the shopping list of the same lamp.
 	Bill price.Bill
-	// Plan is the wiring of the same lamp; the zero value: worked out here.
+	// Plan is the wiring of the same lamp; the zero value: worked out here from
+	// Cut.
 	Plan wiring.Plan
+	// Cut is the cutting plan that Bill and Plan agree with; nil: worked out
+	// here, from new reels.
+	Cut *stock.Plan
 	// Dose says in a sentence or two how long to sit at the lamp and by which
 	// rule; "" leaves it out.
 	Dose string
@@ -137,6 +142,7 @@ func sift(l lamp.Lamp, fs []finding.Finding, forOthers bool) ([]overridden, []fi
 type Pack struct {
 	in       Input
 	plan     wiring.Plan
+	cut      *stock.Plan
 	over     []overridden
 	rest     []finding.Finding
 	readings []Reading
@@ -154,9 +160,20 @@ func Make(in Input) (*Pack, error) {
 	if len(in.Prediction.Numbers) == 0 || l.Spec.Rows == 0 || in.Prediction.Circuit == nil {
 		return nil, ErrIncomplete
 	}
-	p := &Pack{in: in, plan: in.Plan}
+	p := &Pack{in: in, plan: in.Plan, cut: in.Cut}
+	if p.cut == nil {
+		var err error
+		p.cut, err = (stock.Stock{}).Cut(l, 1)
+		var none *stock.Impossible
+		if errors.As(err, &none) {
+			return nil, &Refused{Lamp: l.Name, Stops: []finding.Finding{none.Finding()}}
+		}
+		if err != nil {
+			return nil, fmt.Errorf("build pack of lamp %q: %w", l.Name, err)
+		}
+	}
 	if len(p.plan.Rows) == 0 {
-		p.plan = wiring.Of(l, wiring.Options{RowCurrent: in.Prediction.RowCurrent})
+		p.plan = wiring.Of(l, wiring.Options{RowCurrent: in.Prediction.RowCurrent, Reels: p.cut.Reels})
 	}
 	if len(p.plan.Rows) != l.Spec.Rows {
 		return nil, fmt.Errorf("wiring of %d rows given for a lamp of %d; make the plan from the same lamp", len(p.plan.Rows), l.Spec.Rows)

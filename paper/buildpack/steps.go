@@ -74,7 +74,9 @@ func (p *Pack) trayPart(open opener) *bench {
 	b := open("The tray", portrait.TrayDetail(l, p.plan))
 	tray := "tray/" + l.Tray.ID
 	b.do(Step{Do: "Lay out everything on the shopping list and tick it off. Read the cautions once more. Work where there is light and air; wear eye protection for cutting, drilling and soldering.", Refs: []string{"shopping list"}})
-	b.do(Step{Parts: []string{tray}, Do: fmt.Sprintf("Measure the tray's flat floor, not its rim: %s × %s are planned. If it differs by more than 2\u202fmm, work the lamp out again with the true size before anything is cut.", mm(l.Tray.Length), mm(l.Tray.Width))})
+	b.do(Step{Hold: true, Parts: []string{tray, "strip/" + l.Strip.ID}, Refs: []string{"cut list", cutDrawing},
+		Do:    fmt.Sprintf("Measured twice. Unroll the strip, mark its factory joints, and fill in “Measure before you cut” of the cut list: the tray's flat floor, not its rim (%s × %s are planned), and every reel of %s. Measure each twice, on different days or by different hands if you can.", mm(l.Tray.Length), mm(l.Tray.Width), cutDrawing),
+		IfNot: "Cut nothing by this pack. Work the lamp out again with the true sizes, and print the new pack."})
 	hole := fmt.Sprintf("Drill the hole for the lead, %s, in %s", mm(p.plan.Entry.Hole), p.plan.Entry.Wall)
 	if p.plan.Entry.At.X > 0 {
 		hole += fmt.Sprintf(", %s from the end wall (%s)", mm(p.plan.Entry.At.X), planDrawing)
@@ -111,8 +113,11 @@ func (p *Pack) rowPart(open opener) *bench {
 	b.do(Step{Parts: []string{tray}, Do: "Degrease the floor with alcohol and let it dry. The room and the metal should be at 18\u202f°C or more, or the tape will not hold."})
 	b.do(Step{Parts: []string{tray}, Refs: []string{planDrawing}, Do: p.task("mark") + " (" + planDrawing + ")."})
 	b.do(Step{Parts: []string{tray}, Do: p.task("tape") + ". A row end pressed on bare metal is a short."})
-	b.do(Step{Parts: []string{strip}, Refs: []string{cutDrawing}, Do: "Unroll the strip and mark its factory joints. Then " + p.lowerTask("cut-rows") + " (" + cutDrawing + "). Cut straight through the middle of the pads."})
+	b.do(Step{Parts: []string{strip}, Refs: []string{cutDrawing}, Do: p.task("cut-rows") + " (" + cutDrawing + "). Cut straight through the middle of the pads; where a cut falls on a factory joint, unsolder the overlap instead."})
 	b.do(Step{Parts: []string{strip, tray}, Do: p.task("stick") + ". Lay a row down slowly from its wired end; do not bend it sharply or pull it off again."})
+	if p.plan.Splices() > 0 {
+		b.do(Step{Parts: []string{strip, "wire/" + l.Bus.ID}, Refs: []string{"wire list", cutDrawing}, Do: p.task("splice") + " (S in the wire list, " + cutDrawing + " shows the rows). Tin pads and wire first; two seconds of heat on a pad are enough."})
+	}
 	b.do(Step{Hold: true, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Polarity. Read the marks on both ends of all %d rows, one by one: the plus lies towards the wall of row 1 everywhere (%s).", l.Spec.Rows, wiringDrawing),
 		IfNot: "A reversed row stays dark, and some strips die of it: peel it off now, while the tape is fresh, turn it round, press it down on new tape."})
 	if l.Lining != nil {

@@ -1,0 +1,439 @@
+package stock
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"dawnsmith/lamp"
+	"dawnsmith/lamp/cut"
+	"dawnsmith/lamp/price"
+	"dawnsmith/lamp/wiring"
+)
+
+// Plan is how one or several like lamps are cut from stock and from new reels.
+type Plan struct {
+	// Reels are those that give at least one piece, stock first. Rows are
+	// numbered through all lamps: row i of lamp k is k·rows + i.
+	Reels []wiring.Reel
+	// Costs weigh plans against each other, in the currency of the strip's
+	// price; NewReel, WholeReel and a leftover (nothing) are the costs of
+	// opening.
+	Costs              cut.Costs
+	NewReel, WholeReel float64
+	Cost               float64 // of this plan
+	// Bound is a lower bound from a simpler problem; Proven says that no
+	// plan from these reels costs less; LeastReels is the plain bound.
+	Bound      float64
+	Proven     bool
+	LeastReels int
+	Explored   int
+	New        int // new reels opened
+	Opened     int
+	Splices    int
+	Joints     int // factory joints inside pieces
+	Kept       int // units of leftovers to keep, in opened reels
+	Scrap      int // units of leftovers too short
+	Keep       int // the shortest leftover kept, in units
+	Rules      Rules
+	// Phases tells, when the first joint of a reel is not known, for each
+	// place where it may lie (in cut units from the start; all such reels
+	// alike), what the best plan would be. The plan is the worst of them.
+	Phases []Phase
+	// Spare are the reels of this strip that the plan does not touch.
+	Spare []string
+}
+
+// Phase is one supposition about the first joint of reels not yet unrolled.
+type Phase struct {
+	First  int // units from the start
+	Cost   float64
+	Opened int
+	Joints int // inside rows
+	Splice int
+}
+
+// Impossible says that no plan exists, and why.
+type Impossible struct{ Lamp, Why string }
+
+// Error names what is missing.
+func (e *Impossible) Error() string {
+	return fmt.Sprintf("the rows of lamp %q cannot be cut: %s", e.Lamp, e.Why)
+}
+
+// Weights of a plan, in the currency of the strip's price, against the price
+// of a new reel: what a splice and a factory joint in a row are worth in work
+// and risk. Common practice, no source.
+const (
+	spliceShare = 0.2
+	jointShare  = 0.02
+	wholeShare  = 0.5 // a reel in stock that is still whole, against a new one
+	noPrice     = 20.0
+)
+
+// Cut plans n like lamps from the stock and from as many new reels as it takes,
+// at the least cost, proved: see cut.Solve. Leftovers cost nothing to open, a
+// whole reel in stock half a new one.
+//
+// Where a reel's first joint is not known, every place where it may lie is
+// tried, alike for all such reels, and the plan is the one of the costliest:
+// whatever is found when the reels are unrolled, a plan at least as good exists.
+//
+// Not modelled: reels whose first joints lie differently from each other when
+// none was measured.
+func (s Stock) Cut(l lamp.Lamp, n int) (*Plan, error) {
+	if n < 1 || n > 8 {
+		return nil, fmt.Errorf("%d lamps at a time; allowed are 1 to 8", n)
+	}
+	p := &Plan{Rules: s.Cutting}
+	p.Rules.Pieces = max(1, p.Rules.Pieces)
+	if p.Rules.Least == 0 {
+		p.Rules.Least = 3
+	}
+	p.Keep = max(1, int(math.Ceil(s.Cutting.Keep/l.Strip.Cut-1e-6)))
+	if s.Cutting.Keep == 0 {
+		p.Keep = l.Spec.Units
+	}
+	perReel := l.Strip.Reel / l.Strip.PackSize()
+	p.NewReel = l.Strip.Price.Amount() * perReel
+	if p.NewReel <= 0 {
+		p.NewReel = noPrice
+	}
+	p.WholeReel = wholeShare * p.NewReel
+	full := max(1, l.Strip.UnitsPerReel())
+	p.Costs = cut.Costs{Splice: spliceShare * p.NewReel, Joint: jointShare * p.NewReel, Scrap: p.NewReel / float64(full)}
+
+	reels := s.reels(l, n, p)
+	every := wiring.JointEvery(l)
+	unknown := slices.ContainsFunc(reels, func(r reel) bool { return !r.Known })
+	phases := []int{0}
+	if unknown && every > 0 {
+		phases = phases[:0]
+		for f := 1; f <= every; f++ {
+			phases = append(phases, f)
+		}
+	}
+	var worst *cut.Plan
+	var why string
+	at := 0
+	for _, f := range phases {
+		job := p.job(l, n, reels, f)
+		got, err := cut.Solve(job)
+		if err != nil {
+			return nil, fmt.Errorf("lamp %q: %w", l.Name, err)
+		}
+		if !got.Feasible {
+			why = got.Why
+			if unknown && every > 0 {
+				why += fmt.Sprintf(" (should the first joint lie %s from the start)", mm(float64(f)*l.Strip.Cut))
+			}
+			return nil, &Impossible{l.Name, why}
+		}
+		p.Phases = append(p.Phases, Phase{f, got.Cost, got.Opened, got.Joints, got.Splices})
+		if worst == nil || got.Cost > worst.Cost+1e-9 {
+			worst, at = got, f
+		}
+	}
+	if !unknown || every == 0 {
+		p.Phases = nil
+	}
+	job := p.job(l, n, reels, at)
+	p.take(l, reels, gather(job, worst), at)
+	return p, nil
+}
+
+// gather looks, among plans of the same cost, for one that leaves more in one
+// piece: reel by reel, the dearest and longest first, it tries how short the
+// reel might be made from its end without the plan growing dearer. Leftovers
+// are used up first, then, and what stays of a whole reel stays together.
+func gather(j cut.Job, p *cut.Plan) *cut.Plan {
+	const patience = 20000 // states; larger jobs are left as they are
+	if p.Explored > patience {
+		return p
+	}
+	full := make([]int, len(j.Reels))
+	order := make([]int, len(j.Reels))
+	for i, r := range j.Reels {
+		full[i], order[i] = r.Units, i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(j.Reels[b].OpenCost, j.Reels[a].OpenCost), full[b]-full[a])
+	})
+	best := p
+	reels := slices.Clone(j.Reels)
+	for _, i := range order {
+		end := 0
+		for _, r := range best.Rows {
+			for _, c := range r.Pieces {
+				if c.Reel == i {
+					end = max(end, c.To)
+				}
+			}
+		}
+		if end == 0 {
+			continue
+		}
+		// The tail cut off must be worth keeping by itself.
+		try := func(units int) *cut.Plan {
+			if units < 1 || full[i]-units < j.Keep {
+				return nil
+			}
+			k := j
+			k.Reels = slices.Clone(reels)
+			k.Reels[i].Units = units
+			k.Reels[i].Joints = before(reels[i].Joints, units)
+			got, err := cut.Solve(k)
+			if err != nil || !got.Feasible || got.Cost > p.Cost+1e-9 {
+				return nil
+			}
+			return got
+		}
+		lo, hi := 1, full[i] // the least length that will do lies in (lo, hi]
+		for lo < hi {
+			mid := (lo + hi) / 2
+			if got := try(mid); got != nil {
+				best, hi = got, mid
+			} else if full[i]-mid < j.Keep {
+				hi = mid
+			} else {
+				lo = mid + 1
+			}
+		}
+		if got := try(hi); got != nil {
+			best = got
+			reels[i].Units, reels[i].Joints = hi, before(reels[i].Joints, hi)
+		}
+	}
+	return restore(best, p, full, reels, j.Keep)
+}
+
+func before(joints []int, units int) []int {
+	var out []int
+	for _, j := range joints {
+		if j < units {
+			out = append(out, j)
+		}
+	}
+	return out
+}
+
+// restore gives a plan from shortened reels its tails back, and the proof of
+// the plan from the whole ones, which costs the same.
+func restore(got, proved *cut.Plan, full []int, short []cut.Reel, keep int) *cut.Plan {
+	out := *got
+	out.Cost, out.Bound, out.Proven, out.LeastReels, out.Explored = proved.Cost, proved.Bound, proved.Proven, proved.LeastReels, proved.Explored
+	used := map[int]bool{}
+	for _, r := range out.Rows {
+		for _, c := range r.Pieces {
+			used[c.Reel] = true
+		}
+	}
+	out.Leftovers = slices.Clone(got.Leftovers)
+	for i := range full {
+		if !used[i] || full[i] == short[i].Units {
+			continue
+		}
+		k := slices.IndexFunc(out.Leftovers, func(b cut.Leftover) bool { return b.Reel == i && b.To == short[i].Units })
+		if k < 0 {
+			out.Leftovers = append(out.Leftovers, cut.Leftover{Piece: cut.Piece{Reel: i, From: short[i].Units}, Batch: short[i].Batch})
+			k = len(out.Leftovers) - 1
+		}
+		out.Leftovers[k].To, out.Leftovers[k].Kept = full[i], true
+	}
+	out.Kept, out.Scrap, out.Opened = 0, 0, len(used)
+	for _, b := range out.Leftovers {
+		if b.To-b.From >= keep {
+			out.Kept += b.To - b.From
+		} else {
+			out.Scrap += b.To - b.From
+		}
+	}
+	return &out
+}
+
+// reel is a reel that may be cut, with where its joints lie if that is known.
+type reel struct {
+	wiring.Reel
+	open float64
+	// every is the distance of its joints, first the place of the first (0:
+	// none or not known).
+	every, first int
+}
+
+// reels are those on hand of this strip, leftovers first, then as many new ones
+// as n lamps could take.
+func (s Stock) reels(l lamp.Lamp, n int, p *Plan) []reel {
+	every := wiring.JointEvery(l)
+	var out []reel
+	for _, k := range s.Reels {
+		u := units(k.Length, l.Strip.Cut)
+		if k.Strip != l.Strip.ID || u < 1 {
+			continue
+		}
+		r := reel{Reel: wiring.Reel{Name: k.Name, Batch: k.Batch, Units: u}, open: p.WholeReel, every: every}
+		if k.Begun {
+			r.open = 0
+		}
+		if k.JointEvery > 0 {
+			r.every = max(1, int(math.Round(k.JointEvery/l.Strip.Cut)))
+		}
+		r.first = int(math.Round(k.FirstJoint / l.Strip.Cut))
+		r.Known = k.NoJoints || k.FirstJoint > 0 || r.every == 0
+		if k.NoJoints {
+			r.every = 0
+		}
+		out = append(out, r)
+	}
+	slices.SortStableFunc(out, func(a, b reel) int {
+		switch {
+		case a.open < b.open:
+			return -1
+		case a.open > b.open:
+			return 1
+		}
+		return a.Units - b.Units
+	})
+	full := l.Strip.UnitsPerReel()
+	if full < 1 {
+		return out
+	}
+	for i := range newReels(l, n, full, every, p.Rules) {
+		out = append(out, reel{Reel: wiring.Reel{Name: fmt.Sprintf("new reel %d", i+1), New: true, Units: full, Known: every == 0}, open: p.NewReel, every: every})
+	}
+	return out
+}
+
+// newReels is how many new reels n lamps could take at most.
+func newReels(l lamp.Lamp, n, full, every int, r Rules) int {
+	per := full / max(1, l.Spec.Units)
+	if r.NoJoints && every > 0 {
+		// The first and the last stretch may be short.
+		per = max(0, full/every-1) * (every / max(1, l.Spec.Units))
+	}
+	if per < 1 {
+		if r.Pieces < 2 {
+			return 1
+		}
+		per = 1
+	}
+	return min(24, (n*l.Spec.Rows+per-1)/per)
+}
+
+// job states the task for package cut, with unknown first joints at unit f.
+func (p *Plan) job(l lamp.Lamp, n int, reels []reel, f int) cut.Job {
+	j := cut.Job{MaxPieces: p.Rules.Pieces, MinPiece: p.Rules.Least, JointsAllowed: !p.Rules.NoJoints, Keep: p.Keep, OneBatch: !p.Rules.MixBatches, Costs: p.Costs}
+	if p.Rules.Pieces == 1 {
+		j.MinPiece = 1
+	}
+	for range n {
+		var t cut.Tray
+		for range l.Spec.Rows {
+			t.Rows = append(t.Rows, l.Spec.Units)
+		}
+		j.Trays = append(j.Trays, t)
+	}
+	for _, r := range reels {
+		j.Reels = append(j.Reels, cut.Reel{Name: r.Name, Units: r.Units, Joints: r.joints(f), Batch: batch(r.Reel), OpenCost: r.open})
+	}
+	return j
+}
+
+// batch is the batch for the planner: new reels are bought together and of one
+// batch; a reel in stock whose batch is not known matches no other.
+func batch(r wiring.Reel) string {
+	switch {
+	case r.New:
+		return "new"
+	case r.Batch == "":
+		return "reel " + r.Name
+	}
+	return "batch " + r.Batch
+}
+
+// joints lists the reel's factory joints, the first at f when it is not known.
+func (r reel) joints(f int) []int {
+	if r.every <= 0 {
+		return nil
+	}
+	at := r.first
+	if !r.Known {
+		at = f
+	}
+	var out []int
+	for ; at < r.Units; at += r.every {
+		if at > 0 {
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// take turns a solved job into the reels of the plan.
+func (p *Plan) take(l lamp.Lamp, reels []reel, got *cut.Plan, f int) {
+	p.Cost, p.Bound, p.Proven, p.LeastReels, p.Explored = got.Cost, got.Bound, got.Proven, got.LeastReels, got.Explored
+	p.Opened, p.Splices, p.Joints, p.Kept, p.Scrap = got.Opened, got.Splices, got.Joints, got.Kept, got.Scrap
+	place := map[int]int{}
+	fresh := 0
+	for i, r := range reels {
+		used := slices.ContainsFunc(got.Rows, func(w cut.Row) bool {
+			return slices.ContainsFunc(w.Pieces, func(c cut.Piece) bool { return c.Reel == i })
+		})
+		if !used {
+			if !r.New {
+				p.Spare = append(p.Spare, r.Name)
+			}
+			continue
+		}
+		w := r.Reel
+		w.Joints = r.joints(f)
+		if w.New {
+			fresh++
+			w.Name = fmt.Sprintf("new reel %d", fresh)
+		}
+		place[i] = len(p.Reels)
+		p.Reels = append(p.Reels, w)
+	}
+	p.New = fresh
+	for _, b := range got.Leftovers {
+		k := place[b.Reel]
+		p.Reels[k].Rests = append(p.Reels[k].Rests, wiring.Rest{From: b.From, To: b.To, Kept: b.Kept})
+	}
+	// Rows are alike: number them in each lamp as they come off the reels.
+	rows := slices.Clone(got.Rows)
+	slices.SortStableFunc(rows, func(a, b cut.Row) int {
+		if a.Tray != b.Tray {
+			return a.Tray - b.Tray
+		}
+		if x, y := place[a.Pieces[0].Reel], place[b.Pieces[0].Reel]; x != y {
+			return x - y
+		}
+		return a.Pieces[0].From - b.Pieces[0].From
+	})
+	for i, r := range rows {
+		for _, c := range r.Pieces {
+			k := place[c.Reel]
+			p.Reels[k].Pieces = append(p.Reels[k].Pieces, wiring.Piece{Row: i, Reel: k, From: c.From, To: c.To})
+		}
+	}
+	for k := range p.Reels {
+		slices.SortFunc(p.Reels[k].Pieces, func(a, b wiring.Piece) int { return a.From - b.From })
+	}
+}
+
+// Wiring is what the shopping list needs to know; next is the plan of the lamp
+// after this one, or nil.
+func (s Stock) Bill(l lamp.Lamp, p *Plan, next *Plan) *price.Cutting {
+	c := &price.Cutting{FirstReels: p.New, Joints: p.Splices * wiring.SpliceJoints(l), Wire: float64(p.Splices*l.BusWires()) * wiring.SpliceWire}
+	if next != nil {
+		c.NextReels = next.New
+	}
+	for _, r := range s.Reels {
+		if r.Strip == l.Strip.ID {
+			c.Held += r.Length
+		}
+	}
+	return c
+}
+
+func mm(m float64) string { return fmt.Sprintf("%.0f\u202fmm", m*1000) }
