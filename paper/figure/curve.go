@@ -213,9 +213,11 @@ func (p *plot) curve(d *draw.Group, i int, s Series, st draw.Style) {
 		}
 	}
 	if s.Dots || s.DotsOnly {
+		whole := p.s.Child("") // marks at the edge are not cut
+		whole.Layer = "CURVES"
 		for k, x := range s.X {
-			if p.x.axis.drawable(x) && p.y.axis.drawable(s.Y[k]) {
-				dot(g, i, p.at(x, s.Y[k]), st.Stroke)
+			if p.x.inside(x) && p.y.inside(s.Y[k]) {
+				dot(whole, i, p.at(x, s.Y[k]), st.Stroke)
 			}
 		}
 	}

@@ -131,7 +131,7 @@ func swap() draw.Scene {
 
 func hues() draw.Scene {
 	c := figure.HueChart{Frame: figure.Frame{Title: "Rendition by hue"}, Y: figure.Axis{Name: "local fidelity", From: 50, To: 100},
-		Name: "glaze bench lamp", OtherName: "bought lamp A", Mean: 89, MeanName: "mean 89"}
+		Name: "glaze bench lamp", OtherName: "bought lamp A", Mean: 89, MeanName: "mean"}
 	for i := range 16 {
 		c.Values[i] = 89 + 6*math.Sin(float64(i)*0.8)
 		c.Other[i] = 76 + 12*math.Sin(float64(i)*0.8+0.6)

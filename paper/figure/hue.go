@@ -111,7 +111,8 @@ func HueDots(c HueChart) draw.Scene {
 		}
 	}
 	if mean && c.MeanName != "" {
-		p.guideNames([]Guide{{At: c.Mean, Name: c.MeanName}})
+		p.s.Text(p.box.X+p.box.W, p.box.Y-1.6, "dashed: "+c.MeanName+" "+quantity.Digits(c.Mean, 2),
+			draw.TextStyle{Size: draw.SizeSmall, Align: draw.Right, Paint: draw.Soft})
 	}
 	return p.s
 }
