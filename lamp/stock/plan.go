@@ -135,11 +135,11 @@ func (s Stock) Cut(l lamp.Lamp, n int) (*Plan, error) {
 			worst, at = got, f
 		}
 	}
-	if !unknown || every == 0 {
-		p.Phases = nil
-	}
 	job := p.job(l, n, reels, at)
 	p.take(l, reels, gather(job, worst), at)
+	if !slices.ContainsFunc(p.Reels, func(r wiring.Reel) bool { return !r.Known && len(r.Joints) > 0 }) {
+		p.Phases = nil // nothing that is used was supposed
+	}
 	return p, nil
 }
 
@@ -304,6 +304,9 @@ func (s Stock) reels(l lamp.Lamp, n int, p *Plan) []reel {
 	return out
 }
 
+// mostNew is how many new reels a plan may open.
+const mostNew = 24
+
 // newReels is how many new reels n lamps could take at most.
 func newReels(l lamp.Lamp, n, full, every int, r Rules) int {
 	per := full / max(1, l.Spec.Units)
@@ -312,12 +315,9 @@ func newReels(l lamp.Lamp, n, full, every int, r Rules) int {
 		per = max(0, full/every-1) * (every / max(1, l.Spec.Units))
 	}
 	if per < 1 {
-		if r.Pieces < 2 {
-			return 1
-		}
-		per = 1
+		return min(mostNew, n*l.Spec.Rows*r.Pieces) // a piece a reel at the worst
 	}
-	return min(24, (n*l.Spec.Rows+per-1)/per)
+	return min(mostNew, (n*l.Spec.Rows+per-1)/per)
 }
 
 // job states the task for package cut, with unknown first joints at unit f.
