@@ -116,5 +116,5 @@ func (l Lamp) Mass() float64 {
 		m += l.LinedArea() * t * 1400 // polyester or foil laminate, kg/m³, common practice
 	}
 	// Copper and insulation; the lead outside hangs on its own.
-	return m + (l.BusTotal()*l.Bus.Area+l.LeadInside()*l.Lead.Area)*8930*1.6
+	return m + l.copper()*8930*1.6
 }

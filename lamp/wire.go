@@ -117,77 +117,95 @@ func (l Lamp) EntryAt() (x, y float64) {
 // start at the entry has a tail at both ends. Leads run LeadLength outside and,
 // where the scheme asks for it, on inside along the walls.
 func (l Lamp) Wires() []WirePiece {
+	var out []WirePiece
+	l.eachWire(func(p WirePiece) { out = append(out, p) })
+	return out
+}
+
+// eachWire calls put with the pieces of Wires, in their order.
+func (l *Lamp) eachWire(put func(WirePiece)) {
 	n, w := l.Spec.Rows, l.BusWires()
 	span := float64(n-1) * (l.RowPitch() + BusSlack)
-	bus := func(c int, end End, leadIn bool) WirePiece {
+	bus := func(c int, end End, leadIn bool) {
 		p := WirePiece{Role: BusWire, Conductor: c, End: end, LeadIn: leadIn, Length: span + 2*BusTail}
 		if leadIn {
 			p.Length = WireWork + l.RowAt(0) + l.PadOffset(c) + span + BusTail
 		}
-		return p
+		put(p)
 	}
-	inside := make([]float64, w)
-	var out, cross []WirePiece
-	entry, _ := l.EntryAt()
-	last := l.RowAt(n - 1)
 	for c := range w {
 		minus := c > 0
-		k := c // place among the buses of the wired end
-		far := max(0, c-1)
 		switch l.Feed {
 		case "middle-row":
-			out = append(out, bus(c, WiredEnd, false))
-			inside[c] = l.BusAt(WiredEnd, k) + WireWork
+			bus(c, WiredEnd, false)
 		case "reverse-return":
-			out = append(out, bus(c, WiredEnd, !minus))
+			bus(c, WiredEnd, !minus)
+		case "opposite-ends", "opposite-ends-reverse":
 			if minus {
-				inside[c] = last + l.PadOffset(c) + WireWork
-			}
-		case "opposite-ends":
-			if minus {
-				out = append(out, bus(c, FarEnd, true))
-				inside[c] = l.BusAt(FarEnd, far) - entry + WireWork
+				bus(c, FarEnd, l.Feed == "opposite-ends")
 			} else {
-				out = append(out, bus(c, WiredEnd, true))
-			}
-		case "opposite-ends-reverse":
-			if minus {
-				out = append(out, bus(c, FarEnd, false))
-				inside[c] = l.BusAt(FarEnd, far) - entry + last + l.PadOffset(c) + WireWork
-			} else {
-				out = append(out, bus(c, WiredEnd, true))
+				bus(c, WiredEnd, true)
 			}
 		case "both-ends":
-			out = append(out, bus(c, WiredEnd, true), bus(c, FarEnd, true))
-			cross = append(cross, WirePiece{Role: CrossWire, Conductor: c, End: FarEnd, Length: l.BusAt(FarEnd, k) - entry + 2*WireWork})
+			bus(c, WiredEnd, true)
+			bus(c, FarEnd, true)
 		case "serpentine":
 			for i := range n - 1 {
 				end := FarEnd
 				if i%2 == 1 {
 					end = WiredEnd
 				}
-				out = append(out, WirePiece{Role: LinkWire, Conductor: c, End: end, Row: i, Length: l.RowPitch() + BusSlack + 2*BusTail})
+				put(WirePiece{Role: LinkWire, Conductor: c, End: end, Row: i, Length: l.RowPitch() + BusSlack + 2*BusTail})
 			}
-			inside[c] = l.RowAt(0) + l.PadOffset(c) + WireWork
 		default: // first-row, and whatever is not known: Review of the wiring says so
-			out = append(out, bus(c, WiredEnd, true))
+			bus(c, WiredEnd, true)
 		}
 	}
 	for c := range w {
-		out = append(out, WirePiece{Role: LeadWire, Conductor: c, Inside: inside[c], Length: l.LeadLength + inside[c]})
+		in := l.leadInside(c)
+		put(WirePiece{Role: LeadWire, Conductor: c, Inside: in, Length: l.LeadLength + in})
 	}
-	return append(out, cross...)
+	if l.Feed == "both-ends" {
+		entry, _ := l.EntryAt()
+		for c := range w {
+			put(WirePiece{Role: CrossWire, Conductor: c, End: FarEnd, Length: l.BusAt(FarEnd, c) - entry + 2*WireWork})
+		}
+	}
 }
 
-func (l Lamp) wire(roles ...WireRole) (total float64, pieces int) {
-	for _, p := range l.Wires() {
+// leadInside is how far a conductor of the lead runs on inside the tray, m.
+func (l *Lamp) leadInside(conductor int) float64 {
+	minus := conductor > 0
+	// along is from the entry to the minus bus at the far end.
+	along := func() float64 {
+		entry, _ := l.EntryAt()
+		return l.BusAt(FarEnd, max(0, conductor-1)) - entry
+	}
+	toLast := func() float64 { return l.RowAt(l.Spec.Rows-1) + l.PadOffset(conductor) }
+	switch {
+	case l.Feed == "middle-row":
+		return l.BusAt(WiredEnd, conductor) + WireWork
+	case l.Feed == "serpentine":
+		return l.RowAt(0) + l.PadOffset(conductor) + WireWork
+	case l.Feed == "reverse-return" && minus:
+		return toLast() + WireWork
+	case l.Feed == "opposite-ends" && minus:
+		return along() + WireWork
+	case l.Feed == "opposite-ends-reverse" && minus:
+		return along() + toLast() + WireWork
+	}
+	return 0
+}
+
+func (l *Lamp) wire(roles ...WireRole) (total float64, pieces int) {
+	l.eachWire(func(p WirePiece) {
 		for _, r := range roles {
 			if p.Role == r {
 				total += p.Length
 				pieces++
 			}
 		}
-	}
+	})
 	return total, pieces
 }
 
@@ -197,6 +215,22 @@ func (l Lamp) BusTotal() float64 { t, _ := l.wire(BusWire, LinkWire); return t }
 // LeadTotal is all lead wire, m: the conductors of the lead with what runs on
 // inside the tray, and cross wires.
 func (l Lamp) LeadTotal() float64 { t, _ := l.wire(LeadWire, CrossWire); return t }
+
+// copper is the volume of the wires' copper inside the tray, m³.
+func (l *Lamp) copper() float64 {
+	v := 0.0
+	l.eachWire(func(p WirePiece) {
+		switch p.Role {
+		case LeadWire:
+			v += p.Inside * l.Lead.Area
+		case CrossWire:
+			v += p.Length * l.Lead.Area
+		default:
+			v += p.Length * l.Bus.Area
+		}
+	})
+	return v
+}
 
 // LeadInside is the part of the lead wire that lies in the tray, m.
 func (l Lamp) LeadInside() float64 {

@@ -63,41 +63,12 @@ func NewRowTable(in RowNeed) (*RowTable, error) {
 	if in.Units < 1 || in.Units > 1000 {
 		return nil, fmt.Errorf("row table: %d units; allowed: 1 to 1000", in.Units)
 	}
-	row := Row{RUnit: in.RUnit}
-	for range in.Units {
-		row.Units = append(row.Units, in.Unit)
-	}
-	for _, k := range in.Joints {
-		row.Joints = append(row.Joints, Joint{k, in.JointR})
-	}
-	minus := LeftMinus
-	if in.Opposite {
-		minus = RightMinus
-	}
-	n := &Network{VOC: in.Hi, Rows: []Row{row}, Feeds: []Feed{{PosAt: PadNode(0, LeftPlus), NegAt: PadNode(0, minus), RPos: in.Tap, RNeg: in.Tap}}}
-	s, err := Compile(n)
+	at, limit, err := in.solver()
 	if err != nil {
 		return nil, fmt.Errorf("row table: %w", err)
 	}
-	nominal, _ := in.Unit.Current(in.Unit.VNom)
-	at := func(v float64) (RowState, error) {
-		r := RowState{Low: math.Inf(1)}
-		if err := s.SetSupply(v); err != nil {
-			return r, err
-		}
-		if err := s.Run(); err != nil {
-			return r, err
-		}
-		for k, i := range s.ui {
-			r.Current += i
-			r.Low, r.High = min(r.Low, i), max(r.High, i)
-			r.UnitPower += i * s.uv[k]
-			r.Flux += RelativeFlux(i / nominal)
-		}
-		return r, nil
-	}
 	h := (in.Hi - in.Lo) / tableCells
-	t := &RowTable{lo: in.Lo, hi: in.Hi, perV: 1 / h, cap: s.laws[0].cap, cell: make([]cell, tableCells)}
+	t := &RowTable{lo: in.Lo, hi: in.Hi, perV: 1 / h, cap: limit, cell: make([]cell, tableCells)}
 	const dv = 1e-4
 	var left, left2 RowState
 	for k := range tableCells + 1 {
@@ -130,6 +101,62 @@ func NewRowTable(in RowNeed) (*RowTable, error) {
 		left, left2 = here, beside
 	}
 	return t, nil
+}
+
+// solver gives the state of the row over its voltage and the step its law
+// allows. A row tapped at one end folds.
+func (in *RowNeed) solver() (at func(v float64) (RowState, error), limit float64, err error) {
+	var run func(v float64) (ui, uv []float64, err error)
+	if in.Opposite {
+		row := Row{RUnit: in.RUnit}
+		for range in.Units {
+			row.Units = append(row.Units, in.Unit)
+		}
+		for _, k := range in.Joints {
+			row.Joints = append(row.Joints, Joint{k, in.JointR})
+		}
+		n := &Network{VOC: in.Hi, Rows: []Row{row}, Feeds: []Feed{{PosAt: PadNode(0, LeftPlus), NegAt: PadNode(0, RightMinus), RPos: in.Tap, RNeg: in.Tap}}}
+		s, err := Compile(n)
+		if err != nil {
+			return nil, 0, err
+		}
+		limit = s.laws[0].cap
+		run = func(v float64) ([]float64, []float64, error) {
+			if err := s.SetSupply(v); err != nil {
+				return nil, nil, err
+			}
+			err := s.Run()
+			return s.ui, s.uv, err
+		}
+	} else {
+		if err := in.Unit.Validate(); err != nil {
+			return nil, 0, err
+		}
+		f := NewFolded(1, in.Units)
+		l := FoldedLamp{Tap: in.Tap, RUnit: in.RUnit, JointR: in.JointR, Joints: [][]int{in.Joints}, Units: []int{in.Units}, Channels: [2]*Unit{&in.Unit}}
+		run = func(v float64) ([]float64, []float64, error) {
+			l.VOC = v
+			_, err := f.Solve(&l)
+			return f.ui, f.uv, err
+		}
+		law := in.Unit.curve()
+		limit = law.cap
+	}
+	nominal, _ := in.Unit.Current(in.Unit.VNom)
+	return func(v float64) (RowState, error) {
+		r := RowState{Low: math.Inf(1)}
+		ui, uv, err := run(v)
+		if err != nil {
+			return r, err
+		}
+		for k, i := range ui {
+			r.Current += i
+			r.Low, r.High = min(r.Low, i), max(r.High, i)
+			r.UnitPower += i * uv[k]
+			r.Flux += RelativeFlux(i / nominal)
+		}
+		return r, nil
+	}, limit, nil
 }
 
 // Range is the voltages, V, the table holds for.

@@ -132,17 +132,24 @@ func (u *Unit) Current(v float64) (i, g float64) {
 // Valid for |dT| up to about 100 K, where the straight line of the data sheets
 // holds. Not modelled: the regulator's own drift and the resistor's.
 func (u Unit) Warmed(dT float64) Unit {
+	switch shift := u.Shift(dT); u.Kind {
+	case SeriesDiode:
+		u.IS *= math.Exp(-shift / (float64(u.Series) * u.Ideality * u.vt()))
+	default:
+		u.V0 = max(0, u.V0+shift)
+	}
+	return u
+}
+
+// Shift is by how much, V, the unit's voltage moves at a given current with
+// its LEDs dT kelvin warmer: what Warmed does to the law, for currents far over
+// the saturation current and while the knee stays above 0 V.
+func (u *Unit) Shift(dT float64) float64 {
 	k := u.VfPerK
 	if k == 0 {
 		k = DefaultVfPerK
 	}
-	switch u.Kind {
-	case SeriesDiode:
-		u.IS *= math.Exp(-k * dT / (u.Ideality * u.vt()))
-	default:
-		u.V0 = max(0, u.V0+float64(u.Series)*k*dT)
-	}
-	return u
+	return float64(u.Series) * k * dT
 }
 
 func (u *Unit) vt() float64 {

@@ -1,6 +1,10 @@
 package predict
 
-import "testing"
+import (
+	"testing"
+
+	"dawnsmith/lamp"
+)
 
 func benchmarkAt(b *testing.B, g Grade, sheet, lining string) {
 	s := testSpec()
@@ -24,16 +28,37 @@ func BenchmarkLiveFilm(b *testing.B)  { benchmarkAt(b, Live, "film", "foil") }
 func BenchmarkQuickOpal(b *testing.B) { benchmarkAt(b, Quick, "sheet-60", "") }
 func BenchmarkQuickFilm(b *testing.B) { benchmarkAt(b, Quick, "film", "foil") }
 
-func BenchmarkScreen(b *testing.B) {
-	l := build(b, testSpec())
-	p, err := NewCache().Prepare(l)
-	if err != nil {
-		b.Fatal(err)
-	}
-	for b.Loop() {
-		if _, err := p.Screen(l); err != nil {
-			b.Fatal(err)
-		}
+// A candidate of a family whose rows have been met before: within 10 µs. The
+// rows change from one to the next, as in a search.
+func BenchmarkScreenWithin10us(b *testing.B) {
+	for _, strip := range []string{"strip", "two"} {
+		b.Run(strip, func(b *testing.B) {
+			spec := testSpec()
+			spec.Strip = strip
+			if strip == "two" {
+				spec.Drive = nil
+			}
+			first := build(b, spec)
+			p, err := NewCache().Prepare(first)
+			if err != nil {
+				b.Fatal(err)
+			}
+			var ls []lamp.Lamp
+			for rows := 1; rows <= 8; rows++ {
+				l := first
+				l.Spec.Rows = rows
+				if _, err := p.Screen(l); err != nil {
+					b.Fatal(err)
+				}
+				ls = append(ls, l)
+			}
+			b.ReportAllocs()
+			for i := 0; b.Loop(); i++ {
+				if _, err := p.Screen(ls[i%len(ls)]); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
 

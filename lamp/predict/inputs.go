@@ -64,19 +64,21 @@ func unitFor(s part.Strip, c part.Channel) (circuit.Unit, error) {
 	})
 }
 
+// wire is the copper of a wire; stranded wire is 3 % longer than it looks.
+func wire(w part.Wire) circuit.Wire {
+	c := circuit.Wire{Area: w.Area, Excess: 1}
+	if w.Stranded {
+		c.Excess = 1.03
+	}
+	return c
+}
+
 // layout is the lamp as a ladder network; the units are those at the
 // datasheet's temperature, warmed by the caller.
 func layout(l lamp.Lamp, units []circuit.Unit, copper float64) (circuit.Layout, error) {
 	var scheme circuit.Scheme
 	if err := scheme.UnmarshalText([]byte(l.Feed)); err != nil {
 		return circuit.Layout{}, err
-	}
-	wire := func(w part.Wire) circuit.Wire {
-		c := circuit.Wire{Area: w.Area, Excess: 1}
-		if w.Stranded {
-			c.Excess = 1.03
-		}
-		return c
 	}
 	lay := circuit.Layout{
 		VOC: l.Supply.Voltage.X, RInt: l.Supply.Resistance,

@@ -332,14 +332,11 @@ func randomSet(r *rand.Rand) part.Set {
 	return set
 }
 
-// Whatever lamp can be placed gives ordinary numbers or a plain error. Ten
-// thousand go through Screen, every fortieth through Lamp.
+// Whatever lamp can be placed gives ordinary numbers or a plain error. All go
+// through Screen, every fortieth through Lamp.
 func TestRandomLampsNeverNaN(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 7))
-	count := 10000
-	if testing.Short() {
-		count = 500
-	}
+	const count = randomLamps
 	built := 0
 	for i := 0; built < count; i++ {
 		if i > 20*count {

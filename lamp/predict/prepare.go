@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"dawnsmith/lamp"
+	"dawnsmith/lamp/circuit"
 	"dawnsmith/lamp/optics"
 	"dawnsmith/lamp/part"
 	"dawnsmith/light/colour"
@@ -24,6 +25,12 @@ type Prepared struct {
 	// behind is what one lumen of each channel's light is, behind lining and
 	// sheet, at the coverage of the lamp that was prepared.
 	behind []behind
+	// nominal is what a cut unit of each channel does; finishes are the
+	// surfaces of the box.
+	nominal  []nominal
+	finishes optics.Finish
+	// fittings are the geometries that Screen has met; nil without a cache.
+	fittings map[fittingKey]*fitting
 	// cache keeps the worked-up boxes of the family by number of rows; nil for
 	// a Prepared that is shared.
 	cache *Cache
@@ -39,6 +46,7 @@ type behind struct {
 	der      float64 // melanopic daylight efficacy ratio
 	kbv      float64 // W/lm
 	ra       float64
+	kelvin   colour.Temperature
 	share    float64 // lumens that leave over those that a grey box of the same photopic figures lets out
 	spectrum spectrum.Spectrum
 }
@@ -50,12 +58,13 @@ type Cache struct {
 	films   map[float64]*optics.Film
 	behinds map[string]behind
 	boxes   map[string]*optics.Prepared
+	tables  map[tableKey]*circuit.RowTable
 	solvers []*optics.Solver // for the Live grade, oldest first
 }
 
 // NewCache makes an empty Cache.
 func NewCache() *Cache {
-	return &Cache{sources: map[string]Source{}, films: map[float64]*optics.Film{}, behinds: map[string]behind{}, boxes: map[string]*optics.Prepared{}}
+	return &Cache{sources: map[string]Source{}, films: map[float64]*optics.Film{}, behinds: map[string]behind{}, boxes: map[string]*optics.Prepared{}, tables: map[tableKey]*circuit.RowTable{}}
 }
 
 // Prepare builds what the family of l shares.
@@ -64,13 +73,13 @@ func Prepare(l lamp.Lamp) (*Prepared, error) {
 	if err != nil {
 		return nil, err
 	}
-	p.cache = nil
+	p.cache, p.fittings = nil, nil
 	return p, nil
 }
 
 // Prepare builds what the family of l shares, with what the cache has.
 func (c *Cache) Prepare(l lamp.Lamp) (*Prepared, error) {
-	p := &Prepared{of: l, cache: c}
+	p := &Prepared{of: l, cache: c, fittings: map[fittingKey]*fitting{}}
 	for _, ch := range l.Strip.Channels {
 		key := fmt.Sprint(ch.Spectrum, ch.CCT.X, ch.Ra, ch.Pump, ch.Name)
 		src, ok := c.sources[key]
@@ -108,6 +117,10 @@ func (c *Cache) Prepare(l lamp.Lamp) (*Prepared, error) {
 			return nil, err
 		}
 		p.behind = append(p.behind, bh)
+	}
+	p.finishes = o.Finish(b)
+	if p.nominal, err = p.nominals(l); err != nil {
+		return nil, err
 	}
 	return p, nil
 }
@@ -151,6 +164,8 @@ func (c *Cache) behindOf(l lamp.Lamp, o *optics.Prepared, f optics.Finish, src S
 		return behind{}, err
 	}
 	out.ra = r.Ra
+	u, v := out.colour.UV()
+	out.kelvin = colour.CCTOfUV(u, v)
 	c.behinds[key] = out
 	return out, nil
 }

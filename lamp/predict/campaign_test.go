@@ -1,0 +1,6 @@
+//go:build !long
+
+package predict
+
+// randomLamps is how many random lamps go through Screen.
+const randomLamps = 1200
