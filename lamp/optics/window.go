@@ -15,14 +15,29 @@ const windowPoints = 2 * windowPer
 type window struct {
 	x, y   [2]float64 // m, first and last edge
 	px, py float64    // m, the periods
-	parts  map[[2]int]*windowPart
+	parts  []*windowPart
 }
 
 // windowPart is what is gathered at nx × ny points, row-major by y.
-type windowPart struct{ at, mean []float64 }
+type windowPart struct {
+	nx, ny   int
+	at, mean []float64
+}
+
+// part is the one for nx × ny points.
+func (w *window) part(nx, ny int) *windowPart {
+	for _, p := range w.parts {
+		if p.nx == nx && p.ny == ny {
+			return p
+		}
+	}
+	p := &windowPart{nx, ny, make([]float64, nx*ny), make([]float64, nx*ny)}
+	w.parts = append(w.parts, p)
+	return p
+}
 
 func newWindow(x, y, px, py float64) *window {
-	return &window{[2]float64{x - px, x + px}, [2]float64{y - py, y + py}, px, py, map[[2]int]*windowPart{}}
+	return &window{[2]float64{x - px, x + px}, [2]float64{y - py, y + py}, px, py, nil}
 }
 
 // nodes are the places, m, of n points between the edges: evenly spread when n
@@ -47,11 +62,7 @@ func (s *Solver) addWindow(w *window, f *field, g gaussSum, k float64) {
 	lv := make([]float64, nl)
 	for q, a := range g.a {
 		nx, ny := nodesFor(a*w.px*w.px), nodesFor(a*w.py*w.py)
-		part := w.parts[[2]int{nx, ny}]
-		if part == nil {
-			part = &windowPart{make([]float64, nx*ny), make([]float64, nx*ny)}
-			w.parts[[2]int{nx, ny}] = part
-		}
+		part := w.part(nx, ny)
 		vx, mx := s.windowLine(&s.grid.x, w.x, nx, f.x, a, w.px)
 		vy, my := s.windowLine(&s.grid.y, w.y, ny, f.y, a, w.py)
 		c := k * g.c[q]
@@ -93,9 +104,9 @@ func (s *Solver) windowLine(ax *axis, edge [2]float64, n int, from []float64, a,
 func (w *window) sums() (at, mean []float64) {
 	const n = windowPoints
 	at, mean = make([]float64, n*n), make([]float64, n*n)
-	for k, part := range w.parts {
-		spread(at, part.at, k[0], k[1])
-		spread(mean, part.mean, k[0], k[1])
+	for _, p := range w.parts {
+		spread(at, p.at, p.nx, p.ny)
+		spread(mean, p.mean, p.nx, p.ny)
 	}
 	return at, mean
 }

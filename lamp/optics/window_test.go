@@ -28,3 +28,21 @@ func TestNodesFor(t *testing.T) {
 		}
 	}
 }
+
+// The same box gives the same bits.
+func TestSolveRepeats(t *testing.T) {
+	box := tracedBoxNamed(t, "W01")
+	want, err := Solve(box, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 5 {
+		got, err := Solve(box, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Ripple() != want.Ripple() || got.SpotContrast(box.Length/3, box.Width/3) != want.SpotContrast(box.Length/3, box.Width/3) || got.Balance != want.Balance || got.Face.Corner != want.Face.Corner {
+			t.Fatal("another run gives other bits")
+		}
+	}
+}
