@@ -5,27 +5,12 @@ import (
 
 	"github.com/jedib0t/go-pretty/v6/table"
 
-	"dawnsmith/lamp/circuit"
 	"dawnsmith/quantity"
 )
 
 // feedVerb ranks the ways of feeding a lamp's rows.
 type feedVerb struct {
 	Lamp string `arg:"" help:"The lamp (*.lamp.toml)."`
-}
-
-// feedRow is one scheme as JSON.
-type feedRow struct {
-	Feed       string  `json:"feed"`
-	Words      string  `json:"words"`
-	Now        bool    `json:"now"`
-	MinOverMax float64 `json:"unit_current_min_over_max"`
-	Spread     float64 `json:"spread"`
-	CopperLoss float64 `json:"copper_loss_w"`
-	WireLength float64 `json:"wire_length_m"`
-	Joints     int     `json:"joints"`
-	Meets      bool    `json:"meets"`
-	Why        string  `json:"why"`
 }
 
 func (v *feedVerb) Run(e *env) error {
@@ -37,21 +22,9 @@ func (v *feedVerb) Run(e *env) error {
 	if err != nil {
 		return input(fmt.Errorf("%s: %w", v.Lamp, err))
 	}
-	if !ans.Worked() {
-		return input(fmt.Errorf("%s: %s", v.Lamp, ans.Sentence()))
-	}
-	advice, err := circuit.Advise(ans.Result.Layout())
+	rows, err := ans.Feeds()
 	if err != nil {
-		return fmt.Errorf("%s: %w", v.Lamp, err)
-	}
-	var rows []feedRow
-	for _, ad := range advice {
-		key, err := ad.Scheme.MarshalText()
-		if err != nil {
-			return err
-		}
-		rows = append(rows, feedRow{Feed: string(key), Words: ad.Scheme.String(), Now: string(key) == ans.Lamp.Feed, MinOverMax: ad.Evenness, Spread: ad.Spread,
-			CopperLoss: ad.CopperLoss, WireLength: ad.WireLength(), Joints: ad.Joints, Meets: ad.Meets, Why: ad.Why})
+		return input(fmt.Errorf("%s: %w", v.Lamp, err))
 	}
 	if e.json {
 		return e.writeJSON(rows)
