@@ -39,12 +39,13 @@ func exchangeSeries(small, far float64) (a, w []float64) {
 
 // newGrid works out the patches of b and all exchange among them.
 func newGrid(b *Box, d Detail) *grid {
-	g := &grid{b: *b, g: mix(b.bands(), interval{0, b.Width}).mirror(b.Floor)}
+	bands := b.bands()
+	g := &grid{b: *b, g: mix(bands, interval{0, b.Width}).mirror(b.Floor)}
 	g.b.Rows = nil
 	h := b.Height
 	rim, body, inner := d.cells()
 	g.x = axis{l: b.Length, edge: graded(b.Length, h, rim, body, inner), w0: b.Walls[0].mirror(), wl: b.Walls[1].mirror(), fold: b.Walls[0] == b.Walls[1]}
-	g.y = axis{l: b.Width, edge: graded(b.Width, h, rim, body, inner), w0: b.Walls[2].mirror(), wl: b.Walls[3].mirror(), fold: b.Walls[2] == b.Walls[3] && b.evenBands()}
+	g.y = axis{l: b.Width, edge: graded(b.Width, h, rim, body, inner), w0: b.Walls[2].mirror(), wl: b.Walls[3].mirror(), fold: b.Walls[2] == b.Walls[3] && b.evenBands(bands)}
 	g.z = d.rungs(h, min(b.Length, b.Width))
 	small, far := math.Inf(1), math.Hypot(math.Hypot(b.Length, b.Width), h)
 	for _, e := range [][]float64{g.x.edge, g.y.edge, g.z} {
@@ -112,9 +113,8 @@ func (a *axis) signs() []int {
 	return []int{0}
 }
 
-// evenBands tells whether the strip bands are mirror images about the middle.
-func (b *Box) evenBands() bool {
-	bs := b.bands()
+// evenBands tells whether the strip bands bs of b are mirror images about the middle.
+func (b *Box) evenBands(bs []band) bool {
 	for i, s := range bs {
 		m := bs[len(bs)-1-i]
 		if math.Abs(s.a+m.b-b.Width) > 1e-7 || math.Abs(s.reflectance-m.reflectance) > 1e-9 {

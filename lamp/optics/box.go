@@ -151,6 +151,28 @@ func within(field string, v, lo, hi float64, mend string) error {
 	return &InputError{field, fmt.Sprintf("%.4g", v), fmt.Sprintf("%.4g to %.4g", lo, hi), mend}
 }
 
+// fieldAt names an element of a list, or what stands alone (i < 0), in errors;
+// the name is only put together when there is one.
+type fieldAt struct {
+	list string
+	i    int
+}
+
+func (p fieldAt) field(name string) string {
+	if p.i < 0 {
+		return p.list + "." + name
+	}
+	return fmt.Sprintf("%s[%d].%s", p.list, p.i, name)
+}
+
+// within is within for one of its fields.
+func (p fieldAt) within(name string, v, lo, hi float64, mend string) error {
+	if v >= lo && v <= hi {
+		return nil
+	}
+	return within(p.field(name), v, lo, hi, mend)
+}
+
 func firstOf(errs ...error) error {
 	for _, e := range errs {
 		if e != nil {
@@ -160,10 +182,10 @@ func firstOf(errs ...error) error {
 	return nil
 }
 
-func (s Surface) validate(field string) error {
+func (s Surface) validate(at fieldAt) error {
 	return firstOf(
-		within(field+".reflectance", s.Reflectance, 0, 1, "give the share of light that comes back"),
-		within(field+".specular", s.Specular, 0, 1, "give the mirror share of the reflected light"))
+		at.within("reflectance", s.Reflectance, 0, 1, "give the share of light that comes back"),
+		at.within("specular", s.Specular, 0, 1, "give the mirror share of the reflected light"))
 }
 
 // Validate refuses numbers no box can have; the error is an *InputError.
@@ -199,16 +221,16 @@ func (b *Box) Validate() error {
 		within("width", b.Width, 0.005, 10, "give the clear width in metres"),
 		within("length over width", b.Length/b.Width, 0.02, 50, "model a piece of a very long lamp"),
 		within("height", b.Height, 0.001, 3*min(b.Length, b.Width), "give the clear depth from floor to sheet in metres; shafts deeper than three shorter sides are not modelled"),
-		b.Floor.validate("floor"), b.Sheet.Validate())
+		b.Floor.validate(fieldAt{"floor", -1}), b.Sheet.Validate())
 	for i, w := range b.Walls {
-		err = firstOf(err, w.validate(fmt.Sprintf("walls[%d]", i)))
+		err = firstOf(err, w.validate(fieldAt{"walls", i}))
 	}
 	if err != nil {
 		return err
 	}
 	n := 0
 	for i := range b.Rows {
-		if err := b.Rows[i].validate(fmt.Sprintf("rows[%d]", i), b); err != nil {
+		if err := b.Rows[i].validate(fieldAt{"rows", i}, b); err != nil {
 			return err
 		}
 		n += b.Rows[i].Count
@@ -222,28 +244,28 @@ func (b *Box) Validate() error {
 	return nil
 }
 
-func (r *Row) validate(field string, b *Box) error {
+func (r *Row) validate(at fieldAt, b *Box) error {
 	if r.Count < 1 || r.Count > maxLEDs {
-		return &InputError{field + ".count", fmt.Sprint(r.Count), fmt.Sprintf("1 to %d", maxLEDs), "drop the row or give it LEDs"}
+		return &InputError{at.field("count"), fmt.Sprint(r.Count), fmt.Sprintf("1 to %d", maxLEDs), "drop the row or give it LEDs"}
 	}
 	if r.Fluxes != nil && len(r.Fluxes) != r.Count {
-		return &InputError{field + ".fluxes", fmt.Sprintf("%d values", len(r.Fluxes)), fmt.Sprintf("%d, one for each LED", r.Count), "give one flux per LED or leave the list out"}
+		return &InputError{at.field("fluxes"), fmt.Sprintf("%d values", len(r.Fluxes)), fmt.Sprintf("%d, one for each LED", r.Count), "give one flux per LED or leave the list out"}
 	}
 	first, last := r.x(0), r.x(r.Count-1)
 	const inside = "move the row inside the walls"
 	err := firstOf(
-		within(field+".y", r.Y, wallGap, b.Width-wallGap, inside),
-		within(field+".x of the first LED", first, wallGap, b.Length-wallGap, inside),
-		within(field+".x of the last LED", last, wallGap, b.Length-wallGap, inside),
-		within(field+".z", r.Z, 0, b.Height*0.999, "the emitting face lies between floor and sheet"),
-		within(field+".strip_width", r.StripWidth, 0, b.Width, "a strip is no wider than the floor"),
-		within(field+".strip_reflectance", r.StripReflectance, 0, 1, "give the share of light that comes back"),
-		within(field+".emitter_area", r.EmitterArea, 0, 1e-2, "give the emitting area of one LED in m²"))
+		at.within("y", r.Y, wallGap, b.Width-wallGap, inside),
+		at.within("x of the first LED", first, wallGap, b.Length-wallGap, inside),
+		at.within("x of the last LED", last, wallGap, b.Length-wallGap, inside),
+		at.within("z", r.Z, 0, b.Height*0.999, "the emitting face lies between floor and sheet"),
+		at.within("strip_width", r.StripWidth, 0, b.Width, "a strip is no wider than the floor"),
+		at.within("strip_reflectance", r.StripReflectance, 0, 1, "give the share of light that comes back"),
+		at.within("emitter_area", r.EmitterArea, 0, 1e-2, "give the emitting area of one LED in m²"))
 	if err == nil && r.BeamFWHM != 0 {
-		err = within(field+".beam_fwhm", r.BeamFWHM*180/math.Pi, 20, 170, "give the full width at half intensity in degrees")
+		err = at.within("beam_fwhm", r.BeamFWHM*180/math.Pi, 20, 170, "give the full width at half intensity in degrees")
 	}
 	for k := 0; err == nil && k < r.Count; k++ {
-		err = within(field+".flux", r.flux(k), 0, 1e6, "give the lumens of one LED")
+		err = at.within("flux", r.flux(k), 0, 1e6, "give the lumens of one LED")
 		if r.Fluxes == nil {
 			break
 		}

@@ -102,7 +102,11 @@ func (ax *axis) cellTable(x []float64, a float64, most int) []float64 {
 	n, r := ax.n(), math.Sqrt(a)
 	f := math.Sqrt(math.Pi) / (2 * r)
 	t := make([]float64, n*len(x))
-	for c, xv := range x {
+	half := len(x)
+	if ax.w0 == ax.wl && mirrored(x, ax.l) {
+		half = (half + 1) / 2
+	}
+	for c, xv := range x[:half] {
 		ax.imagePoints(xv, a, 0, ax.l, most, func(v, w float64) {
 			prev := erf(r * (ax.edge[0] - v))
 			for i := range n {
@@ -111,6 +115,11 @@ func (ax *axis) cellTable(x []float64, a float64, most int) []float64 {
 				prev = e
 			}
 		})
+	}
+	for i := range n {
+		for c := half; c < len(x); c++ {
+			t[i*len(x)+c] = t[(n-1-i)*len(x)+len(x)-1-c]
+		}
 	}
 	return t
 }
@@ -181,13 +190,18 @@ func (g *grid) newPatchLight() patchLight {
 	return patchLight{floor: cut(nx * ny), sheet: cut(nx * ny), x0: cut(ny * nz), xl: cut(ny * nz), y0: cut(nx * nz), yl: cut(nx * nz)}
 }
 
-// addDirect adds the patch means of field f's direct illuminance, lx. f has
-// the table's places.
-func (g *grid) addDirect(t *ledTables, f *field, e *patchLight) {
+// addDirect adds the patch means of field f's direct illuminance, lx, over each
+// patch's area. f has the table's places. With even set, light and walls are
+// alike in all quarters and only the first is filled; see unfold.
+func (g *grid) addDirect(t *ledTables, f *field, e *patchLight, even bool) {
 	if f.total == 0 {
 		return
 	}
-	nx, ny, nz := g.x.n(), g.y.n(), len(g.z)-1
+	wide, ny, nz := g.x.n(), g.y.n(), len(g.z)-1
+	nx := wide
+	if even {
+		nx, ny = nx/2, ny/2
+	}
 	nc, nl := len(f.x), len(f.y)
 	lv, cv := make([]float64, nl), make([]float64, nc)
 	px := make([]float64, nx)
@@ -201,7 +215,7 @@ func (g *grid) addDirect(t *ledTables, f *field, e *patchLight) {
 				}
 				for j := range ny {
 					v := dot(f.lineSum, cy[j*nl:])
-					row := e.sheet[j*nx : (j+1)*nx]
+					row := e.sheet[j*wide : j*wide+nx]
 					for i := range row {
 						row[i] += v * px[i]
 					}
@@ -210,7 +224,7 @@ func (g *grid) addDirect(t *ledTables, f *field, e *patchLight) {
 				for i := range nx {
 					f.alongLines(cx[i*nc:(i+1)*nc], lv)
 					for j := range ny {
-						e.sheet[j*nx+i] += t.sheet.c[k] * dot(lv, cy[j*nl:])
+						e.sheet[j*wide+i] += t.sheet.c[k] * dot(lv, cy[j*nl:])
 					}
 				}
 			}
@@ -229,10 +243,13 @@ func (g *grid) addDirect(t *ledTables, f *field, e *patchLight) {
 		}
 		f.alongLines(t.x0[k], lv)
 		wall(e.x0, cy, lv, ny)
-		f.alongLines(t.xl[k], lv)
-		wall(e.xl, cy, lv, ny)
 		f.alongColumns(t.y0[k], cv)
 		wall(e.y0, cx, cv, nx)
+		if even {
+			continue // the far walls get what the near ones get
+		}
+		f.alongLines(t.xl[k], lv)
+		wall(e.xl, cy, lv, ny)
 		f.alongColumns(t.yl[k], cv)
 		wall(e.yl, cx, cv, nx)
 	}

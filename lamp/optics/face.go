@@ -147,16 +147,41 @@ func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 		n := len(from)
 		v, whole = make([]float64, len(at)*n), make([]float64, n)
 		r := math.Sqrt(a)
-		half := math.Sqrt(math.Pi) / (2 * r)
-		for c, x := range from {
+		root := math.Sqrt(math.Pi) / (2 * r)
+		half := n
+		if ax.w0 == ax.wl && mirrored(from, ax.l) {
+			half = (n + 1) / 2
+		}
+		// Beside the points themselves, the mirror image of the last, the rim.
+		last := len(at) - 1
+		image := make([]float64, half)
+		for c, x := range from[:half] {
 			ax.imagePoints(x, a, 0, ax.l, s.most, func(x, w float64) {
 				col := v[c:]
 				for q, xp := range at {
 					d := xp - x
 					col[q*n] += w * expMinus(a*d*d)
 				}
-				whole[c] += w * half * (erf(r*(ax.l-x)) - erf(-r*x))
+				d := ax.l - at[last] - x
+				image[c] += w * expMinus(a*d*d)
+				whole[c] += w * root * (erf(r*(ax.l-x)) - erf(-r*x))
 			})
+		}
+		for c := half; c < n; c++ {
+			m := n - 1 - c
+			whole[c] = whole[m]
+			for q := range at {
+				switch {
+				case smooth:
+					v[q*n+c] = v[(last-q)*n+m]
+				case q == last:
+					v[q*n+c] = image[m]
+				case q == last-1:
+					v[q*n+c] = v[q*n+m]
+				default:
+					v[q*n+c] = v[(last-2-q)*n+m]
+				}
+			}
 		}
 		if smooth {
 			v = spreadRows(l, v, len(at), n)
@@ -175,34 +200,24 @@ func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 }
 
 // add adds k·Σ Φ·g at all points to dst, x first, and returns k times the
-// mean over the face.
-func (p *pointTable) add(f *field, k, area float64, dst []float64) (mean float64) {
+// mean over the face. With even set the light is alike in all four quarters.
+func (p *pointTable) add(f *field, k, area float64, dst []float64, even bool) (mean float64) {
 	if f.total == 0 || k == 0 {
 		return 0
 	}
 	nc, nl := len(f.x), len(f.y)
 	nx, ny := len(p.px[0])/nc, len(p.py[0])/nl
-	lv, row := make([]float64, nl), make([]float64, nx)
+	for q := range p.g.a {
+		mean += k * p.g.c[q] / area * f.across(p.wx[q], p.wy[q])
+	}
+	if f.product {
+		p.addProduct(f, k, dst, nx, ny, even)
+		return mean
+	}
+	lv := make([]float64, nl)
 	for q := range p.g.a {
 		c := k * p.g.c[q]
-		mean += c / area * f.across(p.wx[q], p.wy[q])
 		px, py := p.px[q], p.py[q]
-		if f.product {
-			for i := range nx {
-				row[i] = c / f.total * dot(f.colSum, px[i*nc:])
-			}
-			for j := range ny {
-				v := dot(f.lineSum, py[j*nl:])
-				if v == 0 {
-					continue
-				}
-				out := dst[j*nx : (j+1)*nx]
-				for i := range out {
-					out[i] += v * row[i]
-				}
-			}
-			continue
-		}
 		for i := range nx {
 			f.alongLines(px[i*nc:(i+1)*nc], lv)
 			for j := range ny {
@@ -211,6 +226,60 @@ func (p *pointTable) add(f *field, k, area float64, dst []float64) (mean float64
 		}
 	}
 	return mean
+}
+
+// addProduct is add for fluxes that are a product of columns and lines.
+func (p *pointTable) addProduct(f *field, k float64, dst []float64, nx, ny int, even bool) {
+	nc, nl := len(f.x), len(f.y)
+	at, up := make([]int, 0, nx), make([]int, 0, ny) // the points to work out
+	pick := func(at []int, n int) []int {
+		cells := n - 2
+		if even {
+			cells = (cells + 1) / 2
+		}
+		for i := range cells {
+			at = append(at, i)
+		}
+		return append(at, n-2, n-1)
+	}
+	at, up = pick(at, nx), pick(up, ny)
+	sum, row := make([]float64, len(at)*len(up)), make([]float64, len(at))
+	for q := range p.g.a {
+		c := k * p.g.c[q] / f.total
+		px, py := p.px[q], p.py[q]
+		for i, x := range at {
+			row[i] = c * dot(f.colSum, px[x*nc:])
+		}
+		for j, y := range up {
+			v := dot(f.lineSum, py[y*nl:])
+			if v == 0 {
+				continue
+			}
+			out := sum[j*len(at) : (j+1)*len(at)]
+			for i := range out {
+				out[i] += v * row[i]
+			}
+		}
+	}
+	for j := range ny {
+		from := sum[nearest(j, ny, len(up))*len(at):]
+		to := dst[j*nx : (j+1)*nx]
+		for i := range to {
+			to[i] += from[nearest(i, nx, len(at))]
+		}
+	}
+}
+
+// nearest is where point i of n (n − 2 cells, then middle and rim) was worked
+// out among m.
+func nearest(i, n, m int) int {
+	switch {
+	case i >= n-2:
+		return m - n + i
+	case i < m-2:
+		return i
+	}
+	return n - 3 - i
 }
 
 // readFace fills Face from the direct light and the interpolated rest.
@@ -223,7 +292,7 @@ func (r *Solution) readFace() {
 	l := make([]float64, nx*ny)
 	mean := 0.0
 	for i, f := range r.fields {
-		mean += t.lambert[i].add(f, sh.T*sh.Lambert()/math.Pi, area, l)
+		mean += t.lambert[i].add(f, sh.T*sh.Lambert()/math.Pi, area, l, r.mirrored)
 	}
 	centre := (ny-2)*nx + nx - 2
 	direct := l[centre]
@@ -237,7 +306,7 @@ func (r *Solution) readFace() {
 		direct = -l[centre] + direct
 		for i, f := range r.fields {
 			if sh.Lobe > 0 {
-				mean += t.lobe[i].add(f, sh.T*sh.Lobe, area, l)
+				mean += t.lobe[i].add(f, sh.T*sh.Lobe, area, l, r.mirrored)
 			}
 		}
 		direct += l[centre]

@@ -110,7 +110,7 @@ func TestFurnace(t *testing.T) {
 	for _, id := range []string{"D01", "S01", "N01"} {
 		b := tracedBoxNamed(t, id)
 		g := newGrid(&b, Draft)
-		rho := g.reflectances(&b)
+		rho := g.reflectances(&b, b.bands())
 		p := g.part(0)
 		r, mir := make([]float64, p.n), g.mirrors()
 		o := g.offsets()

@@ -164,7 +164,7 @@ func latticeOf(b *Box, fs []*field) Lattice {
 // Not modelled: unequal walls (their mean counts), uneven light within zones,
 // LED ripple where the lobe looks at the target.
 func (p *Prepared) Screen(f Finish) (Quick, error) {
-	err := firstOf(f.Walls.validate("walls"), f.Floor.validate("floor"), f.Sheet.Validate(),
+	err := firstOf(f.Walls.validate(fieldAt{"walls", -1}), f.Floor.validate(fieldAt{"floor", -1}), f.Sheet.Validate(),
 		within("strip_reflectance", f.StripReflectance, 0, 1, "give the share of light that comes back"),
 		within("led_flux", f.LEDFlux, 0, 1e8, "give the lumens of all LEDs"))
 	if err != nil {

@@ -83,8 +83,10 @@ type Solution struct {
 	total  patchLight // illuminance
 	glow   glow
 	looks  looks
-	even   bool        // mirror-symmetric both ways
-	panels []facePanel // of the usual size
+	even   bool // mirror-symmetric both ways
+	// mirrored tells that the LEDs' light is, before any reflection.
+	mirrored bool
+	panels   []facePanel // of the usual size
 	// lambert is the part of Face.L that is alike from all sides; nil if all is.
 	lambert []float64
 }
@@ -130,7 +132,8 @@ func (s *Solver) exchange(b Box) (*Solution, reflectances, error) {
 	if err := b.Validate(); err != nil {
 		return nil, reflectances{}, err
 	}
-	if err := s.fits(&b); err != nil {
+	bands := b.bands()
+	if err := s.fits(&b, bands); err != nil {
 		return nil, reflectances{}, err
 	}
 	r := &Solution{solver: s, box: b}
@@ -142,13 +145,20 @@ func (s *Solver) exchange(b Box) (*Solution, reflectances, error) {
 	b.fill(r.fields)
 	g := s.grid
 	r.direct = g.newPatchLight()
+	r.mirrored = g.x.fold && g.y.fold
+	for _, f := range r.fields {
+		r.mirrored = r.mirrored && f.evenIn(&b)
+	}
 	for i, f := range r.fields {
-		g.addDirect(s.tables[i], f, &r.direct)
+		g.addDirect(s.tables[i], f, &r.direct, r.mirrored)
+	}
+	if r.mirrored {
+		g.unfold(&r.direct)
 	}
 	g.perArea(&r.direct)
 	flux := b.LEDFlux()
 	arrive := g.close(&r.direct, flux)
-	rho := g.reflectances(&b)
+	rho := g.reflectances(&b, bands)
 	r.total = g.radiosity(&r.direct, &rho)
 	r.Balance = g.book(&b, &r.direct, &r.total, &rho, flux, arrive)
 	return r, rho, nil
@@ -156,10 +166,10 @@ func (s *Solver) exchange(b Box) (*Solution, reflectances, error) {
 
 // Fits tells whether Solve takes b: a box of the Solver's geometry, mirror
 // parts and lobe.
-func (s *Solver) Fits(b Box) bool { return b.Validate() == nil && s.fits(&b) == nil }
+func (s *Solver) Fits(b Box) bool { return b.Validate() == nil && s.fits(&b, b.bands()) == nil }
 
 // fits refuses a box whose geometry is not the solver's.
-func (s *Solver) fits(b *Box) error {
+func (s *Solver) fits(b *Box, bands []band) error {
 	o := &s.box
 	bad := func(field string) error {
 		return &InputError{field, "another one than prepared", "the Solver's own", "make a new Solver for this box"}
@@ -184,10 +194,10 @@ func (s *Solver) fits(b *Box) error {
 			return bad("rows")
 		}
 	}
-	if s.grid.y.fold && !b.evenBands() {
+	if s.grid.y.fold && !b.evenBands(bands) {
 		return bad("strip bands")
 	}
-	if mix(b.bands(), interval{0, b.Width}).mirror(b.Floor) != s.grid.g {
+	if mix(bands, interval{0, b.Width}).mirror(b.Floor) != s.grid.g {
 		return bad("floor's mirror part")
 	}
 	if b.Sheet.Lobe > 0 && (s.film == nil || b.Sheet.LobeFWHM != o.Sheet.LobeFWHM) {
@@ -206,8 +216,7 @@ type reflectances struct {
 	floorAbsorbs []float64 // by cell in y
 }
 
-func (g *grid) reflectances(b *Box) reflectances {
-	bands := b.bands()
+func (g *grid) reflectances(b *Box, bands []band) reflectances {
 	whole := mix(bands, interval{0, b.Width})
 	r := reflectances{sheet: b.Sheet.R, x0: b.Walls[0].diffuse(), xl: b.Walls[1].diffuse(), y0: b.Walls[2].diffuse(), yl: b.Walls[3].diffuse()}
 	for j := range g.y.n() {

@@ -49,7 +49,7 @@ func (p *Prepared) Spectral(own Finish, full float64, bands []Band) ([]float64, 
 
 // efficiency is Screen's efficiency alone.
 func (p *Prepared) efficiency(f Finish) (float64, error) {
-	err := firstOf(f.Walls.validate("walls"), f.Floor.validate("floor"), f.Sheet.Validate(),
+	err := firstOf(f.Walls.validate(fieldAt{"walls", -1}), f.Floor.validate(fieldAt{"floor", -1}), f.Sheet.Validate(),
 		within("strip_reflectance", f.StripReflectance, 0, 1, "give the share of light that comes back"))
 	if err != nil {
 		return 0, err
