@@ -16,6 +16,7 @@ type PackOptions struct {
 	Size      draw.PageSize
 	ForOthers bool
 	Serial    string
+	Files     []draw.Attachment
 }
 
 // Pack makes the build pack of an answer. The error is a *buildpack.Refused
@@ -23,7 +24,7 @@ type PackOptions struct {
 func (ans *Answer) Pack(o PackOptions) (*buildpack.Pack, error) {
 	in := buildpack.Input{
 		Prediction: predict.Uncertain{Result: ans.Result, Values: ans.Values}, Bill: ans.Bill,
-		Findings: ans.Session.Findings, Date: o.Date, Size: o.Size, ForOthers: o.ForOthers, Serial: o.Serial, Dose: ans.doseText(),
+		Findings: ans.Session.Findings, Date: o.Date, Size: o.Size, ForOthers: o.ForOthers, Serial: o.Serial, Dose: ans.doseText(), Files: o.Files,
 	}
 	if ans.Fit != nil {
 		in.Cut = ans.Fit.Plan

@@ -57,9 +57,15 @@ func (v *packVerb) Run(e *env) error {
 		return e.writeJSON(map[string]any{"folder": v.Folder, "files": files})
 	}
 	fmt.Fprintf(e.Out, "%s\n\nWritten to %s:\n", ans.Sentence(), v.Folder)
+	drawn := 0
 	for _, f := range files {
+		if strings.HasPrefix(f, "drawings/") {
+			drawn++
+			continue
+		}
 		fmt.Fprintf(e.Out, "  %s\n", f)
 	}
+	fmt.Fprintf(e.Out, "  drawings/: %d drawings, each as SVG, PDF, PNG and DXF\n", drawn/4)
 	fmt.Fprintln(e.Out, "\nPrint pack.pdf without scaling: the check ruler on its template page must measure 100.0 mm.")
 	if ans.Fit != nil {
 		fmt.Fprintln(e.Out, "stock.after.toml is what you will have left: give it as --stock for the next lamp.")
@@ -80,6 +86,11 @@ func paperSize(s string) (draw.PageSize, error) {
 
 // savePack writes every file of the pack and returns their names.
 func savePack(dir string, ans *app.Answer, o app.PackOptions) ([]string, error) {
+	var doc bytes.Buffer
+	if err := file.WriteLamp(&doc, app.Standalone(ans.Lamp), "The lamp of this pack, with its parts."); err != nil {
+		return nil, err
+	}
+	o.Files = append(o.Files, draw.Attachment{Name: "lamp.toml", Text: "the lamp of this pack, with its parts", Data: doc.Bytes()})
 	p, err := ans.Pack(o)
 	var refused *buildpack.Refused
 	if errors.As(err, &refused) {
@@ -95,7 +106,7 @@ func savePack(dir string, ans *app.Answer, o app.PackOptions) ([]string, error) 
 	for _, f := range []struct {
 		name  string
 		write func(io.Writer) error
-	}{{"pack.pdf", p.PDF}, {"pack.html", p.HTML}, {"shopping.csv", p.ShoppingCSV}, {"cuts.csv", p.CutCSV}, {"wires.csv", p.WireCSV}} {
+	}{{"pack.pdf", p.PDF}, {"pack.html", p.HTML}, {"shopping.csv", p.ShoppingCSV}, {"cuts.csv", p.CutCSV}, {"wires.csv", p.WireCSV}, {"readings.csv", p.ReadingsCSV}} {
 		var b bytes.Buffer
 		if err := f.write(&b); err != nil {
 			return nil, fmt.Errorf("%s: %w", f.name, err)
@@ -105,7 +116,7 @@ func savePack(dir string, ans *app.Answer, o app.PackOptions) ([]string, error) 
 		}
 		names = append(names, f.name)
 	}
-	if _, err := file.SaveLamp(filepath.Join(dir, "lamp.toml"), app.Standalone(ans.Lamp), "The lamp of this pack, with its parts.", file.Overwrite()); err != nil {
+	if _, err := file.SaveBytes(filepath.Join(dir, "lamp.toml"), doc.Bytes(), file.Overwrite()); err != nil {
 		return nil, err
 	}
 	names = append(names, "lamp.toml")
@@ -115,6 +126,51 @@ func savePack(dir string, ans *app.Answer, o app.PackOptions) ([]string, error) 
 			return nil, err
 		}
 		names = append(names, "stock.after.toml")
+	}
+	drawn, err := saveDrawings(filepath.Join(dir, "drawings"), p)
+	if err != nil {
+		return nil, err
+	}
+	for _, n := range drawn {
+		names = append(names, "drawings/"+n)
+	}
+	return names, nil
+}
+
+// saveDrawings writes every drawing as SVG, PDF, PNG and DXF.
+func saveDrawings(dir string, p *buildpack.Pack) ([]string, error) {
+	if err := mkdir(dir); err != nil {
+		return nil, err
+	}
+	var names []string
+	for _, d := range p.Drawings() {
+		for _, f := range []struct {
+			ext   string
+			write func(io.Writer) error
+		}{
+			{"svg", func(w io.Writer) error {
+				return draw.SVG(w, d.Scene, draw.SVGOptions{Palette: draw.Print(), Ground: true})
+			}},
+			{"pdf", func(w io.Writer) error {
+				pages, err := p.DrawingPages(d)
+				if err != nil {
+					return err
+				}
+				return draw.PDF(w, pages, draw.PDFOptions{Title: d.Title, Author: "Dawnsmith", Date: p.Date()})
+			}},
+			{"png", func(w io.Writer) error { return draw.PNG(w, d.Scene, draw.PNGOptions{Palette: draw.Print()}) }},
+			{"dxf", func(w io.Writer) error { return draw.DXF(w, d.Scene) }},
+		} {
+			var b bytes.Buffer
+			name := d.File + "." + f.ext
+			if err := f.write(&b); err != nil {
+				return nil, fmt.Errorf("%s: %w", name, err)
+			}
+			if _, err := file.SaveBytes(filepath.Join(dir, name), b.Bytes(), file.Overwrite()); err != nil {
+				return nil, err
+			}
+			names = append(names, name)
+		}
 	}
 	return names, nil
 }

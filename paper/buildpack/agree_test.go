@@ -197,7 +197,9 @@ func defines(b block, ref string) bool {
 	switch {
 	case strings.HasPrefix(ref, "drawing "), strings.HasPrefix(ref, "ruler "):
 		return (b.kind == figureBlock || b.kind == fitBlock) && (strings.HasPrefix(strings.ToLower(b.text), strings.ToLower(ref)+":") || strings.HasPrefix(strings.ToLower(b.text), strings.ToLower(ref)+"."))
-	case strings.HasSuffix(ref, "list"):
+	case ref == templateDrawing:
+		return b.kind == sheetsBlock && strings.HasPrefix(b.text, "Template")
+	case strings.HasSuffix(ref, "list"), ref == "nameplate":
 		return b.kind == headingBlock && strings.EqualFold(b.text, ref)
 	}
 	for _, r := range b.table.Rows { // a reading or a fault

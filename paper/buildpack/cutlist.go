@@ -16,7 +16,7 @@ func (p *Pack) cutting() {
 	l, t := p.lamp(), &p.text
 	t.page()
 	t.heading(1, "Cut list")
-	t.fit(portrait.CutList(p.plan, l.Strip.Cut), "Drawing 4: the reel map, how the rows are cut from each reel, seen from its start.", 0)
+	t.fit(portrait.CutList(p.plan, l.Strip.Cut), caption(cutDrawing, "the reel map, how the rows are cut from each reel, seen from its start."), 0)
 	tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "strip for"}, {Head: "from"}, {Head: "at, mm", Align: draw.Right}, {Head: "to, mm", Align: draw.Right}, {Head: "units", Align: draw.Right}, {Head: "length, mm", Align: draw.Right}, {Head: "factory joint inside"}}}
 	for _, c := range p.stripCuts() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: c})

@@ -20,6 +20,7 @@ func (p *Pack) write() {
 	p.cutting()
 	p.wiring()
 	p.rulers()
+	p.template()
 	p.sheetOfReadings()
 	p.faultTable()
 	p.work()

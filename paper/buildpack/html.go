@@ -2,6 +2,7 @@ package buildpack
 
 import (
 	"bytes"
+	"encoding/base64"
 	"fmt"
 	"html"
 	"io"
@@ -23,6 +24,9 @@ func (p *Pack) HTML(w io.Writer) error {
 	fmt.Fprintf(&b, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s%s</style>\n</head>\n<body>\n<main>\n", title, css.String(), packCSS)
 	if err := p.text.html(&b); err != nil {
 		return err
+	}
+	for _, a := range p.in.Files {
+		fmt.Fprintf(&b, "<p>Attached: <a download=\"%s\" href=\"data:text/plain;charset=utf-8;base64,%s\">%s</a>, %s.</p>\n", html.EscapeString(a.Name), base64.StdEncoding.EncodeToString(a.Data), html.EscapeString(a.Name), html.EscapeString(a.Text))
 	}
 	fmt.Fprintf(&b, "<footer>Made by Dawnsmith on %s. Local codes, licensed electricians and clinicians come first.</footer>\n</main>\n</body>\n</html>\n", html.EscapeString(p.date()))
 	_, err := w.Write(b.Bytes())
@@ -90,9 +94,9 @@ func (s script) html(b *bytes.Buffer) error {
 			fmt.Fprintf(b, "<div class=\"caution\"><b>%s</b><br>%s</div>\n", e(k.lead), e(k.text))
 		case tableBlock:
 			htmlTable(b, k.table)
-		case figureBlock, fitBlock:
+		case figureBlock, fitBlock, sheetsBlock:
 			class := ""
-			if k.kind == figureBlock {
+			if k.kind != fitBlock {
 				class = " class=\"true\""
 			}
 			fmt.Fprintf(b, "<figure%s>\n", class)

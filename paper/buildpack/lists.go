@@ -16,7 +16,7 @@ func (p *Pack) shopping() {
 	t, b := &p.text, p.in.Bill
 	t.need(130)
 	t.heading(1, "Shopping list")
-	intro := "Tick what you have. Need is what one lamp takes; buy so many packs for the first lamp and, with what is left over, for the next."
+	intro := "Tick what you have. Parts have the numbers of " + explodedDrawing + ". Need is what one lamp takes; buy so many packs for the first lamp and, with what is left over, for the next."
 	stocked := p.onHand()
 	if stocked {
 		intro += " On hand is what the stock file holds before you begin: it is used first."
@@ -38,6 +38,9 @@ func (p *Pack) shopping() {
 				continue
 			}
 			cells := billRow(n)
+			if no := p.number(n); no > 0 {
+				cells[0] = fmt.Sprintf("%d  %s", no, cells[0])
+			}
 			if stocked {
 				cells = slices.Insert(cells, 2, stockText(n))
 			}
@@ -79,6 +82,16 @@ func billRow(n price.Line) []string {
 		name += " (optional)"
 	}
 	return []string{name, n.NeedText(), packText(n), each, first, cost, next, nextCost}
+}
+
+// number is the number of a part in the exploded view; 0: it has none.
+func (p *Pack) number(n price.Line) int {
+	for _, k := range portrait.Parts(p.lamp()) {
+		if k.Kind == n.Kind && k.ID == n.ID {
+			return k.Number
+		}
+	}
+	return 0
 }
 
 // stockText is what is on hand of a line, "–" for nothing.
@@ -124,20 +137,6 @@ func (p *Pack) smallThings() [][]string {
 	}
 }
 
-func (p *Pack) drawings() {
-	l, t := p.lamp(), &p.text
-	t.page()
-	t.heading(1, "Drawings")
-	t.fit(portrait.TrayPlan(l, &p.plan), "Drawing 1: the tray from above with its rows and wires.", 140)
-	t.fit(portrait.TraySection(l), "Drawing 2: the tray cut across the rows.", 75)
-	t.fit(portrait.SideView(l), "Drawing 3: lamp and eye from the side. The longer side of the face lies level.", 120)
-	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "row"}, {Head: "centre line from the wall of row 1, mm", Align: draw.Right}, {Head: "begins, from the end wall, mm", Align: draw.Right}, {Head: "ends, mm", Align: draw.Right}, {Head: "cut units", Align: draw.Right}}}
-	for i, r := range p.plan.Rows {
-		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{fmt.Sprint(i + 1), bareMM(r.Y), bareMM(r.X0), bareMM(r.X1), fmt.Sprint(r.Units)}})
-	}
-	t.table(tab)
-}
-
 // flatCuts are sheet and lining.
 func (p *Pack) flatCuts() []cutPiece {
 	l := p.lamp()
@@ -151,19 +150,6 @@ func (p *Pack) flatCuts() []cutPiece {
 		out = append(out, c)
 	}
 	return out
-}
-
-func (p *Pack) wiring() {
-	t := &p.text
-	t.page()
-	t.heading(1, "Wiring")
-	t.fit(portrait.Wiring(p.lamp(), p.plan), "Drawing 5: every wire with its polarity. Plus is solid, minus is broken.", 0)
-	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "from the wall to the tray"}, {Head: "what"}, {Head: "where"}}}
-	for _, d := range p.plan.Inline {
-		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{string(d.Kind), d.Name, d.Place}})
-	}
-	t.table(tab)
-	t.note("A switch of your own belongs in the plus, behind the fuse, made for direct current of 1.25 times the lamp's; a switched mains socket does as well. Feed: " + p.plan.Scheme.String() + ".")
 }
 
 type jointGroup struct {
@@ -214,25 +200,4 @@ func (p *Pack) jointGroups() []jointGroup {
 		}
 	}
 	return out
-}
-
-func (p *Pack) rulers() {
-	t := &p.text
-	// On one page where they fit one.
-	high := 58.0
-	for i := range p.plan.Buses {
-		high += portrait.StrippingRuler(p.plan, i).Height + 12
-	}
-	t.need(min(high, 225))
-	t.heading(1, "Rulers at true scale")
-	t.paragraph("Print this page without scaling. Measure the check rule first: if it is not 100.0\u202fmm long, do not use the rulers, go by the numbers in millimetres.")
-	t.figure(draw.CheckRuler(), "Check rule: 100.0 mm.")
-	if len(p.plan.Buses) == 0 {
-		t.paragraph("This lamp has no bus wires; its links are cut to length by the wire list.")
-		return
-	}
-	t.paragraph("Lay the bus wire on its ruler with its start at 0 and mark the bared windows; the bold numbers are the rows. A long wire goes on in the next line at the same number.")
-	for i, b := range p.plan.Buses {
-		t.figure(portrait.StrippingRuler(p.plan, i), "Ruler "+b.Code+".")
-	}
 }

@@ -53,6 +53,8 @@ type Input struct {
 	ForOthers bool
 	// Serial names the unit to be built, if it has a name already.
 	Serial string
+	// Files are carried inside PDF and HTML: the lamp's own document.
+	Files []draw.Attachment
 }
 
 // Refused says that a lamp gets no pack, and why.
@@ -208,25 +210,39 @@ func (p *Pack) title() string {
 }
 
 // document lays the pack out on pages.
-func (p *Pack) document() *draw.Document {
+func (p *Pack) document() (*draw.Document, error) {
 	l := p.lamp()
 	d := draw.NewDocument(draw.DocumentOptions{
 		Title: "Build pack: " + p.title(), Subject: "How to build, check and measure one lamp", Author: "Dawnsmith",
 		Size: p.in.Size, Header: fmt.Sprintf("%s, revision %d", p.title(), l.Revision),
 		Footer: "Made by Dawnsmith on " + p.date() + ". Local codes, licensed electricians and clinicians come first.",
-		Date:   p.in.Date, Palette: draw.Print(),
+		Date:   p.in.Date, Palette: draw.Print(), Attachments: p.in.Files,
 	})
-	p.text.lay(d)
-	return d
+	if err := p.text.lay(d, p.in.Size); err != nil {
+		return nil, err
+	}
+	return d, nil
 }
 
 func (p *Pack) date() string { return p.in.Date.Format("2 January 2006") }
 
 // Pages gives the pages as scenes.
-func (p *Pack) Pages() ([]draw.Scene, error) { return p.document().Pages() }
+func (p *Pack) Pages() ([]draw.Scene, error) {
+	d, err := p.document()
+	if err != nil {
+		return nil, err
+	}
+	return d.Pages()
+}
 
 // PDF writes the pack on paper of the size asked for.
-func (p *Pack) PDF(w io.Writer) error { return p.document().PDF(w) }
+func (p *Pack) PDF(w io.Writer) error {
+	d, err := p.document()
+	if err != nil {
+		return err
+	}
+	return d.PDF(w)
+}
 
 // Plan is the wiring the pack was made from.
 func (p *Pack) Plan() wiring.Plan { return p.plan }

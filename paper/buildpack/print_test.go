@@ -44,6 +44,10 @@ func TestPages(t *testing.T) {
 			}
 			w, h := size.Size()
 			for n, s := range pages {
+				if strings.HasPrefix(s.Title, "Template") {
+					checkSheet(t, s, w, h)
+					continue
+				}
 				if math.Abs(s.Width-w) > 1e-9 || math.Abs(s.Height-h) > 1e-9 {
 					t.Errorf("%s: page %d is %.1f × %.1f mm", name, n+1, s.Width, s.Height)
 				}
@@ -54,6 +58,33 @@ func TestPages(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// checkSheet looks at one sheet of the tiled template: of the paper's size,
+// either way round, its check rule 100.0 mm long and clear of the printer's
+// edge.
+func checkSheet(t *testing.T, s draw.Scene, w, h float64) {
+	t.Helper()
+	if math.Abs(s.Width-w) > 1e-9 && math.Abs(s.Width-h) > 1e-9 || math.Abs(s.Width+s.Height-w-h) > 1e-9 {
+		t.Errorf("%s is %.1f × %.1f mm", s.Title, s.Width, s.Height)
+	}
+	var zero, hundred []draw.Label
+	for _, k := range s.Labels() {
+		if k.Box.Y > s.Height-20 && k.Box.Inside(draw.Rect{X: 8, Y: 8, W: s.Width - 16, H: s.Height - 16}) {
+			switch k.Text {
+			case "0":
+				zero = append(zero, k)
+			case "100":
+				hundred = append(hundred, k)
+			}
+		}
+	}
+	if len(zero) != 1 || len(hundred) != 1 {
+		t.Fatalf("%s: %d and %d ends of a check rule in its foot", s.Title, len(zero), len(hundred))
+	}
+	if d := hundred[0].Box.X + hundred[0].Box.W/2 - zero[0].Box.X - zero[0].Box.W/2; math.Abs(d-100) > 1e-6 {
+		t.Errorf("%s: its rule is %.4f mm long", s.Title, d)
 	}
 }
 

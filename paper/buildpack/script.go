@@ -1,6 +1,10 @@
 package buildpack
 
-import "dawnsmith/paper/draw"
+import (
+	"fmt"
+
+	"dawnsmith/paper/draw"
+)
 
 // blockKind is a kind of block on a page.
 type blockKind uint8
@@ -19,6 +23,7 @@ const (
 	fitBlock    // a picture whose scale does not matter
 	breakBlock
 	needBlock
+	sheetsBlock // true scale, tiled over pages of their own on paper
 )
 
 // block is one thing on a page, the same for paper and for HTML.
@@ -59,6 +64,11 @@ func (s *script) fit(c draw.Scene, caption string, mm float64) {
 	s.add(block{kind: fitBlock, scene: c, text: caption, mm: mm})
 }
 
+// sheets tiles a drawing at true scale over pages of its own.
+func (s *script) sheets(c draw.Scene, bookmark string) {
+	s.add(block{kind: sheetsBlock, scene: c, text: bookmark})
+}
+
 // page starts a new page on paper.
 func (s *script) page() { s.add(block{kind: breakBlock}) }
 
@@ -66,7 +76,7 @@ func (s *script) page() { s.add(block{kind: breakBlock}) }
 func (s *script) need(mm float64) { s.add(block{kind: needBlock, mm: mm}) }
 
 // lay sets the script on paper.
-func (s script) lay(d *draw.Document) {
+func (s script) lay(d *draw.Document, size draw.PageSize) error {
 	for _, b := range s {
 		switch b.kind {
 		case headingBlock:
@@ -95,6 +105,19 @@ func (s script) lay(d *draw.Document) {
 			d.Break()
 		case needBlock:
 			d.Need(b.mm)
+		case sheetsBlock:
+			tiles, err := draw.Tile(b.scene, size, 0)
+			if err != nil {
+				return fmt.Errorf("%s: %w", b.text, err)
+			}
+			for i, t := range tiles {
+				mark := ""
+				if i == 0 {
+					mark = b.text
+				}
+				d.Add(t, mark)
+			}
 		}
 	}
+	return nil
 }

@@ -34,15 +34,6 @@ type Step struct {
 	IfNot string
 }
 
-// drawings are numbered in the order in which they appear before the steps.
-const (
-	planDrawing    = "drawing 1"
-	sectionDrawing = "drawing 2"
-	sightDrawing   = "drawing 3"
-	cutDrawing     = "drawing 4"
-	wiringDrawing  = "drawing 5"
-)
-
 // bench collects the steps of one part.
 type bench struct {
 	part Part
@@ -83,7 +74,7 @@ func (p *Pack) trayPart(open opener) *bench {
 	} else {
 		hole += " (" + planDrawing + ")"
 	}
-	b.do(Step{Parts: []string{tray}, Refs: []string{planDrawing}, Do: hole + ", and two holes for the clip outside. Check the grommet's own size first. Low on the wall, clear of the sheet. Deburr both sides and press the grommet in."})
+	b.do(Step{Parts: []string{tray}, Refs: []string{planDrawing, templateDrawing}, Do: hole + fmt.Sprintf(", its middle %s above the floor; the template shows it on the wall folded down. Drill two holes", mm(portrait.HoleHeight(l, p.plan))) + " for the clip outside. Check the grommet's own size first. Deburr both sides and press the grommet in."})
 	if l.Mount != nil {
 		b.do(Step{Parts: []string{tray, "mount/" + l.Mount.ID}, Refs: []string{sightDrawing}, Do: fmt.Sprintf("Drill the holes for the mount so that it holds the lamp within 10\u202fmm of its middle, turned as in "+sightDrawing+" (the lamp weighs about %s), and a separate hole for a safety cord. No screw may stand under a row. Thin metal wants a plate or wide washers inside.", short(l.Mass(), quantity.Mass, 2))})
 	} else {
@@ -111,7 +102,7 @@ func (p *Pack) rowPart(open opener) *bench {
 	b := open("The rows", portrait.RowDetail(l, p.plan))
 	strip, tray := "strip/"+l.Strip.ID, "tray/"+l.Tray.ID
 	b.do(Step{Parts: []string{tray}, Do: "Degrease the floor with alcohol and let it dry. The room and the metal should be at 18\u202f°C or more, or the tape will not hold."})
-	b.do(Step{Parts: []string{tray}, Refs: []string{planDrawing}, Do: p.task("mark") + " (" + planDrawing + ")."})
+	b.do(Step{Parts: []string{tray}, Refs: []string{planDrawing, templateDrawing}, Do: p.task("mark") + " (" + planDrawing + "). Or lay the template in: measure its check rule first, join its sheets cross on cross, cut along the floor's line, and prick the row ends through."})
 	b.do(Step{Parts: []string{tray}, Do: p.task("tape") + ". A row end pressed on bare metal is a short."})
 	b.do(Step{Parts: []string{strip}, Refs: []string{cutDrawing}, Do: p.task("cut-rows") + " (" + cutDrawing + "). Cut straight through the middle of the pads; where a cut falls on a factory joint, unsolder the overlap instead."})
 	b.do(Step{Parts: []string{strip, tray}, Do: p.task("stick") + ". Lay a row down slowly from its wired end; do not bend it sharply or pull it off again."})
@@ -318,7 +309,7 @@ func (p *Pack) closePart(open opener) *bench {
 		}
 	}
 	b.do(Step{Refs: append([]string{f("Less light")}, lux...), Do: fmt.Sprintf("Measure the light: readings %s. If it is less than the sheet allows, see %s. A reading is worth more than any number printed here.", list(lux), f("Less light"))})
-	b.do(Step{Do: "Write name, date and revision on the back, with the supply that belongs to it and the fuse. Keep this pack with the lamp."})
+	b.do(Step{Refs: []string{"nameplate"}, Do: "Fill in the nameplate, cut it out, and stick it on the back under clear film. Keep this pack with the lamp."})
 	return b
 }
 

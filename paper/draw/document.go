@@ -39,6 +39,7 @@ type DocumentOptions struct {
 	Palette        Palette   // for PDF; the zero value is Print
 	Date           time.Time // stamped into the file, see [PDFOptions]
 	Language       string    // BCP 47; empty means "en"
+	Attachments    []Attachment
 }
 
 // Document sets text, tables and scenes one under the other on pages. Its
@@ -268,5 +269,5 @@ func (d *Document) PDF(w io.Writer) error {
 		return err
 	}
 	return PDF(w, pages, PDFOptions{Title: d.o.Title, Subject: d.o.Subject, Author: d.o.Author,
-		Palette: d.o.Palette, Date: d.o.Date, Bookmarks: d.marks, Language: d.o.Language})
+		Palette: d.o.Palette, Date: d.o.Date, Bookmarks: d.marks, Language: d.o.Language, Attachments: d.o.Attachments})
 }

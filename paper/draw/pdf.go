@@ -17,6 +17,14 @@ type PDFOptions struct {
 	Date                   time.Time // stamped into the file; zero means 1 January 2000, so that the same pages give the same bytes
 	Bookmarks              []Bookmark
 	Language               string // BCP 47; empty means "en"
+	Attachments            []Attachment
+}
+
+// Attachment is a file carried inside a PDF, for a reader to take out again.
+type Attachment struct {
+	Name string // of the file
+	Text string // what it is, in some words
+	Data []byte
 }
 
 // Bookmark is one entry of the outline a reader shows beside the pages.
@@ -54,6 +62,11 @@ func PDF(w io.Writer, pages []Scene, o PDFOptions) error {
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)
 	f.SetDisplayMode("default", "default")
+	var files []fpdf.Attachment
+	for _, a := range o.Attachments {
+		files = append(files, fpdf.Attachment{Content: a.Data, Filename: a.Name, Description: a.Text})
+	}
+	f.SetAttachments(files)
 	regular, bold := FontFiles()
 	f.AddUTF8FontFromBytes(pdfFamily, "", regular)
 	f.AddUTF8FontFromBytes(pdfFamily, "B", bold)

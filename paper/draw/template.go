@@ -31,6 +31,25 @@ func CheckRuler() Scene {
 	return s
 }
 
+// footRule draws the check rule of 100 mm in the foot of a page.
+func footRule(p *Scene, x0, y float64) {
+	g := p.Child("")
+	g.Layer = "RULE"
+	g.Line(x0, y, x0+100, y, Stroke(Ink, WidthThin))
+	for i := 0; i <= 100; i += 5 {
+		h := 1.4
+		if i%10 == 0 {
+			h = 2.6
+		}
+		x := x0 + float64(i)
+		g.Line(x, y, x, y-h, Stroke(Ink, WidthHair))
+		if i%20 == 0 {
+			g.Text(x, y+3.2, fmt.Sprint(i), TextStyle{Size: SizeSmall, Align: Centre})
+		}
+	}
+	g.Text(x0+105, y+3.2, "must measure 100.0 mm", TextStyle{Size: SizeSmall, Paint: Soft})
+}
+
 // tileOverlap is how much neighbouring pages of a tiled template share, mm.
 const tileOverlap = 10.0
 
@@ -49,7 +68,7 @@ func Tile(s Scene, size PageSize, margin float64) ([]Scene, error) {
 	if !(margin > 0 && margin < 60) {
 		return nil, fmt.Errorf("margin %v mm; allowed is above 0 and below 60", margin)
 	}
-	const strip = 12.0 // foot of the page for the name and the plan
+	const strip = 21.0 // foot of the page for the name, the check rule and the plan
 	count := func(w, h float64) (nx, ny int) {
 		iw, ih := w-2*margin-tileOverlap, h-2*margin-strip-tileOverlap
 		return max(int(math.Ceil((s.Width-tileOverlap)/iw-1e-9)), 1), max(int(math.Ceil((s.Height-tileOverlap)/ih-1e-9)), 1)
@@ -101,12 +120,13 @@ func Tile(s Scene, size PageSize, margin float64) ([]Scene, error) {
 				p.Line(margin, y, margin+iw, y, Stroke(Faint, WidthHair).Dashed(Dotted))
 			}
 			foot := ph - margin
-			p.Text(margin, foot-4.5, Shorten(s.Title, iw-45, SizeBody, true), TextStyle{Size: SizeBody, Bold: true})
+			p.Text(margin, foot-13.5, Shorten(s.Title, iw-45, SizeBody, true), TextStyle{Size: SizeBody, Bold: true})
 			where := "true size"
 			if nx*ny > 1 {
 				where = fmt.Sprintf("true size · sheet %d of %d, row %d, column %d · lay the crosses on one another", n, nx*ny, j+1, i+1)
 			}
-			p.Text(margin, foot, where, TextStyle{Size: SizeSmall, Paint: Soft})
+			p.Text(margin, foot-9.5, where, TextStyle{Size: SizeSmall, Paint: Soft})
+			footRule(&p, margin, foot-3.2)
 			if nx*ny > 1 {
 				k := min(36/float64(nx), 9/float64(ny), 8)
 				for b := range ny {

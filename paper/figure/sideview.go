@@ -25,6 +25,10 @@ type Sight struct {
 	// EyeHeight above the desk; 0 leaves the desk out. The desk reaches from
 	// DeskFrom to DeskTo ahead of the eye.
 	EyeHeight, DeskFrom, DeskTo float64
+	// Mount is how far the arm reaches from the middle of the lamp's back; 0:
+	// none is drawn. Cord draws a safety cord to a point of its own.
+	Mount float64
+	Cord  bool
 	// A monitor of MonitorHeight (0: none) stands MonitorAhead of the eye, its
 	// upper edge MonitorTop above the eye (negative: below).
 	MonitorAhead, MonitorTop, MonitorHeight float64
@@ -91,6 +95,10 @@ func SideView(c Sight) draw.Scene {
 	if c.MonitorHeight > 0 {
 		pts = append(pts, draw.Point{X: c.MonitorAhead + 30, Y: c.MonitorTop}, draw.Point{X: c.MonitorAhead, Y: c.MonitorTop - c.MonitorHeight})
 	}
+	if c.Mount > 0 {
+		elbow, clamp := c.arm()
+		pts = append(pts, elbow, clamp)
+	}
 	lo, hi := pts[0], pts[0]
 	for _, p := range pts {
 		lo.X, lo.Y, hi.X, hi.Y = min(lo.X, p.X), min(lo.Y, p.Y), max(hi.X, p.X), max(hi.Y, p.Y)
@@ -122,6 +130,7 @@ func SideView(c Sight) draw.Scene {
 	c.scenery(d)
 	c.head(d, head)
 	c.brows(d, top, r)
+	c.mount(d)
 	c.lamp(d)
 	c.measures(d, r, elevation, hi, lo)
 	return p.s
@@ -201,6 +210,39 @@ func (c Sight) brows(d *sightDrawing, top, r float64) {
 	}
 	lab := dir(c.Gaze, c.Ahead*d.k*0.98)
 	g.Text(lab.X, lab.Y+3.3, name, draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft, Align: draw.Right, Ground: draw.Paper})
+}
+
+// arm gives the elbow and the clamp of an arm that is not quite stretched: up to
+// the elbow behind the lamp, then down. Where it is clamped is the user's to
+// choose; the picture shows how far it reaches.
+func (c Sight) arm() (elbow, clamp draw.Point) {
+	b := c.along(0, c.Depth)
+	const share = 0.48 // of the reach, each of the two links
+	link := share * c.Mount
+	elbow = draw.Point{X: b.X + 0.80*link, Y: b.Y - 0.60*link}
+	return elbow, draw.Point{X: elbow.X - 0.28*link, Y: elbow.Y - 0.96*link}
+}
+
+// mount draws the arm behind the lamp, its clamp, and the safety cord.
+func (c Sight) mount(d *sightDrawing) {
+	if c.Cord {
+		a := d.at(c.along(c.FaceHeight*0.3, c.Depth))
+		g := d.g.Child("cord")
+		g.Line(a.X, a.Y, a.X+13, a.Y-7, draw.Stroke(draw.Ink, draw.WidthThin).Dashed(draw.Dotted))
+		g.Text(a.X+14, a.Y-6.4, "cord", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
+	}
+	if c.Mount <= 0 {
+		return
+	}
+	g := d.g.Child("mount")
+	e, k := c.arm()
+	back, elbow, clamp := d.at(c.along(0, c.Depth)), d.at(e), d.at(k)
+	g.Polyline([]draw.Point{back, elbow, clamp}, draw.Stroke(draw.Soft, draw.WidthHeavy))
+	for _, p := range []draw.Point{back, elbow} {
+		g.Circle(p.X, p.Y, 1, draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.Paper))
+	}
+	g.Polyline([]draw.Point{{X: clamp.X - 3, Y: clamp.Y}, {X: clamp.X + 3, Y: clamp.Y}, {X: clamp.X + 3, Y: clamp.Y + 3}, {X: clamp.X - 1, Y: clamp.Y + 3}}, draw.Stroke(draw.Ink, draw.WidthBold))
+	g.Text(clamp.X+4.5, clamp.Y+1.6, "arm, reach "+mm(c.Mount), draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft, Rise: draw.Middle, Ground: draw.Paper})
 }
 
 // lamp draws the tray, its face, the rays to the eye and what the brow hides.

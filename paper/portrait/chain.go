@@ -88,6 +88,9 @@ func (d *diagram) leadIn(g *draw.Group, entry draw.Point, side bool, lineY func(
 	n := len(d.w.Conductors)
 	g.Text(leadLeft, lineY(n-1)-3.6, "lead", draw.TextStyle{Size: draw.SizeLabel, Bold: true, Align: draw.Centre})
 	for c := range n {
+		if d.only >= 0 && c != d.only {
+			continue
+		}
 		y := lineY(c)
 		if side {
 			// Down outside the wall to the feed row.
@@ -110,6 +113,9 @@ func (d *diagram) leadIn(g *draw.Group, entry draw.Point, side bool, lineY func(
 		}
 	}
 	for c := range n {
+		if d.only >= 0 && c != d.only {
+			g.Line(leadLeft-4, lineY(c), leadLeft, lineY(c), wireStyle(c))
+		}
 		g.Text(leadLeft, lineY(c), d.w.Conductors[c].Mark, draw.TextStyle{Size: draw.SizeSmall, Bold: true, Align: draw.Centre, Rise: draw.Middle, Paint: markPaint(c), Ground: draw.Paper})
 	}
 	if side {

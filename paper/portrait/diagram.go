@@ -58,6 +58,7 @@ type diagram struct {
 	x, y  knots
 	shown []int // rows drawn, by index
 	top   float64
+	only  int // the one conductor that is drawn; −1: all
 }
 
 // Sizes on paper, mm.
@@ -75,7 +76,29 @@ const (
 // what runs on inside, the way to the supply with fuse, dimmer and connector.
 // It is a diagram: places are true to the order, not to scale.
 func Wiring(l lamp.Lamp, w wiring.Plan) draw.Scene {
-	d := &diagram{l: l, w: w}
+	return wiringDiagram(l, w, "Wiring and polarity", -1)
+}
+
+// WiringOf draws the wires of one conductor alone, for soldering one polarity
+// after the other: 0 is the plus, then the minus of each channel.
+func WiringOf(l lamp.Lamp, w wiring.Plan, conductor int) draw.Scene {
+	one := w
+	one.Buses = slices.DeleteFunc(slices.Clone(w.Buses), func(b wiring.Bus) bool { return b.Conductor != conductor })
+	one.Links = slices.DeleteFunc(slices.Clone(w.Links), func(k wiring.Link) bool { return k.Conductor != conductor })
+	one.Runs = slices.DeleteFunc(slices.Clone(w.Runs), func(r wiring.Run) bool { return r.Conductor != conductor })
+	one.Rows = slices.Clone(w.Rows)
+	for i := range one.Rows {
+		one.Rows[i].Pads = slices.Clone(w.Rows[i].Pads)
+		for k := range one.Rows[i].Pads {
+			p := &one.Rows[i].Pads[k]
+			p.Used = p.Used && p.Conductor == conductor
+		}
+	}
+	return wiringDiagram(l, one, "Wiring of the "+w.Conductors[conductor].Name+" alone", conductor)
+}
+
+func wiringDiagram(l lamp.Lamp, w wiring.Plan, title string, only int) draw.Scene {
+	d := &diagram{l: l, w: w, only: only}
 	n, pads := len(w.Rows), len(w.Conductors)
 	rowHigh := float64(pads)*padPitch + rowAir
 	d.shown = shownRows(n, l.FeedRow(0), int(rowsHigh/rowHigh))
@@ -87,11 +110,11 @@ func Wiring(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	}
 	d.top = 12 + chainHigh
 	high := d.top + 12 + rowHigh*float64(len(d.shown)+gaps) + 8
-	d.s = draw.NewScene(diagramWidth, high+14, "Wiring and polarity", fmt.Sprintf(
+	d.s = draw.NewScene(diagramWidth, high+14, title, fmt.Sprintf(
 		"Wiring diagram: %s. %d rows, %d solder joints. Plus is drawn solid, minus dashed.", w.Scheme, n, len(w.Joints)))
 	d.places(rowHigh, high)
 	g := &d.s.Group
-	g.Text(0, 4, "Wiring and polarity", draw.TextStyle{Size: draw.SizeHead, Bold: true})
+	g.Text(0, 4, title, draw.TextStyle{Size: draw.SizeHead, Bold: true})
 	g.Text(0, 8.6, "Feed: "+w.Scheme.String()+". A diagram, not to scale.", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
 	left, right := d.x.to[0], d.x.to[len(d.x.to)-1]
 	g.Rect(left, d.top, right-left, high-d.top, draw.Stroke(draw.Ink, draw.WidthBold).Filled(draw.Panel))
@@ -343,6 +366,10 @@ func (d *diagram) links(g *draw.Group) {
 func (d *diagram) keys(y float64) float64 {
 	g := d.s.Child("key")
 	x := 14.0
+	unused := "pad, taped over"
+	if d.only >= 0 {
+		unused = "pad, not for this wire"
+	}
 	entry := func(words string, w float64, sign func(x float64)) {
 		if x+w+1.5+draw.TextWidth(words, draw.SizeSmall, false) > diagramWidth {
 			x, y = 14, y+5
@@ -352,6 +379,9 @@ func (d *diagram) keys(y float64) float64 {
 		x += w + 1.5 + draw.TextWidth(words, draw.SizeSmall, false) + 5
 	}
 	for c, k := range d.w.Conductors {
+		if d.only >= 0 && c != d.only {
+			continue
+		}
 		entry(k.Name, 8, func(x float64) { g.Line(x, y, x+8, y, wireStyle(c)) })
 	}
 	entry("bared window", 2, func(x float64) {
@@ -360,7 +390,7 @@ func (d *diagram) keys(y float64) float64 {
 	entry("pad, soldered", 3, func(x float64) {
 		g.Rect(x, y-1.1, 3, 2.2, draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.Copper))
 	})
-	entry("pad, taped over", 3, func(x float64) {
+	entry(unused, 3, func(x float64) {
 		g.Rect(x, y-1.1, 3, 2.2, draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.Paper))
 	})
 	entry("tape beneath", 5, func(x float64) {

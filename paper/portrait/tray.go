@@ -135,7 +135,12 @@ func TraySection(l lamp.Lamp) draw.Scene { return figure.TraySection(SectionInpu
 func SightInput(l lamp.Lamp) figure.Sight {
 	p := l.Spec.Place
 	const deg = 180 / math.Pi
+	reach := 0.0
+	if l.Mount != nil {
+		reach = l.Mount.Reach * toMM
+	}
 	return figure.Sight{
+		Mount: reach, Cord: true,
 		Frame: figure.Frame{Title: "Lamp and eye from the side", Width: 170},
 		Ahead: p.Ahead() * toMM, Above: p.LampAboveEye * toMM, FaceHeight: l.Tray.Width * toMM, Depth: l.Tray.Depth * toMM,
 		Tilt: p.FaceTilt() * deg, Gaze: p.Gaze * deg, Brow: p.Brow * deg,
@@ -160,6 +165,7 @@ func Cover(l lamp.Lamp) draw.Scene {
 	}
 	plan := figure.TrayPlan(c)
 	side := SightInput(l)
+	side.Mount, side.Cord = 0, false
 	const width = 174.0
 	side.Frame = figure.Frame{Title: "Where it is used", Width: width - plan.Width}
 	sight := figure.SideView(side)
