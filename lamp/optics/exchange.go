@@ -172,6 +172,9 @@ func (ax *axis) toWalls(a float64, reach int) (to0, toL []float64) {
 		for c := 0; c <= reach; c++ {
 			lo, hi := imageOf(ax.edge[i], ax.edge[i+1], c, ax.l)
 			z[i] += ax.pass(c) * (math.Exp(-a*lo*lo) - math.Exp(-a*hi*hi)) / (2 * a)
+			if ax.fold {
+				continue
+			}
 			lo, hi = imageOf(ax.l-ax.edge[i+1], ax.l-ax.edge[i], c, ax.l)
 			l[i] += ax.pass(-c) * (math.Exp(-a*lo*lo) - math.Exp(-a*hi*hi)) / (2 * a)
 		}

@@ -136,13 +136,26 @@ func (s *Solver) newFaceTables() *faceTables {
 	return t
 }
 
+// smoothNodes carry a wide Gaussian and all its images over a side.
+const smoothNodes = 12
+
+// stretch is the range of n even cells on 0…l whose centres lie within reach
+// of x.
+func stretch(x, reach, l float64, n int) (lo, hi int) {
+	k := float64(n) / l
+	lo = int(clampf(math.Ceil((x-reach)*k-0.5), 0, float64(n)))
+	hi = int(clampf(math.Floor((x+reach)*k+0.5), 0, float64(n)))
+	return lo, max(lo, hi)
+}
+
 func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 	p := pointTable{g: g}
-	line := func(ax *axis, at, from []float64, a float64, nodes, l []float64) (v, whole []float64) {
+	line := func(ax *axis, at, from []float64, a float64) (v, whole []float64) {
 		// Many images of a wide Gaussian: a few points tell all.
-		smooth := a*ax.l*ax.l < 6 && len(nodes) < len(at) && ax.reach(a, s.most) > 1
+		points := at
+		smooth := a*ax.l*ax.l < 6 && smoothNodes < len(at) && ax.reach(a, s.most) > 1
 		if smooth {
-			at = nodes
+			at = chebyshev(0, ax.l, smoothNodes)
 		}
 		n := len(from)
 		v, whole = make([]float64, len(at)*n), make([]float64, n)
@@ -158,8 +171,16 @@ func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 		for c, x := range from[:half] {
 			ax.imagePoints(x, a, 0, ax.l, s.most, func(x, w float64) {
 				col := v[c:]
-				for q, xp := range at {
-					d := xp - x
+				lo, hi := 0, len(at)
+				if !smooth { // even cells: those out of the Gaussian's reach get nothing
+					lo, hi = stretch(x, math.Sqrt(expEnd/a), ax.l, len(at)-2)
+					for _, q := range [2]int{last - 1, last} {
+						d := at[q] - x
+						col[q*n] += w * expMinus(a*d*d)
+					}
+				}
+				for q := lo; q < hi; q++ {
+					d := at[q] - x
 					col[q*n] += w * expMinus(a*d*d)
 				}
 				d := ax.l - at[last] - x
@@ -184,15 +205,13 @@ func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 			}
 		}
 		if smooth {
-			v = spreadRows(l, v, len(at), n)
+			v = spreadRows(lagrange(at, points), v, len(at), n)
 		}
 		return v, whole
 	}
-	xn, yn := chebyshev(0, s.box.Length, 12), chebyshev(0, s.box.Width, 12)
-	xl, yl := lagrange(xn, t.x), lagrange(yn, t.y)
 	for _, a := range g.a {
-		vx, wx := line(&s.grid.x, t.x, f.x, a, xn, xl)
-		vy, wy := line(&s.grid.y, t.y, f.y, a, yn, yl)
+		vx, wx := line(&s.grid.x, t.x, f.x, a)
+		vy, wy := line(&s.grid.y, t.y, f.y, a)
 		p.px, p.wx = append(p.px, vx), append(p.wx, wx)
 		p.py, p.wy = append(p.py, vy), append(p.wy, wy)
 	}
