@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/price"
 	"dawnsmith/lamp/wiring"
 	"dawnsmith/paper/draw"
@@ -26,23 +27,24 @@ func (p *Pack) shopping() {
 		class price.Class
 		title string
 	}{{price.DurableClass, "Parts of the lamp"}, {price.ConsumableClass, "Used up"}, {price.ToolClass, "Tools"}} {
-		tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{
-			{Head: g.title, Width: 63}, {Head: "need", Align: draw.Right, Width: 23}, {Head: "pack", Align: draw.Right, Width: 13}, {Head: "price", Align: draw.Right, Width: 15},
+		tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "", Width: 7, Align: draw.Right},
+			{Head: g.title, Width: 56}, {Head: "need", Align: draw.Right, Width: 23}, {Head: "pack", Align: draw.Right, Width: 13}, {Head: "price", Align: draw.Right, Width: 15},
 			{Head: "buy first", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}, {Head: "buy next", Align: draw.Right, Width: 12}, {Head: "cost", Align: draw.Right, Width: 15}}}
 		if stocked {
-			tab.Columns[0].Width = 48
-			tab.Columns = slices.Insert(tab.Columns, 2, draw.Column{Head: "on hand", Align: draw.Right, Width: 15})
+			tab.Columns[1].Width = 41
+			tab.Columns = slices.Insert(tab.Columns, 3, draw.Column{Head: "on hand", Align: draw.Right, Width: 15})
 		}
 		for _, n := range b.Lines {
 			if n.Class != g.class {
 				continue
 			}
-			cells := billRow(n)
-			if no := p.number(n); no > 0 {
-				cells[0] = fmt.Sprintf("%d  %s", no, cells[0])
+			no := ""
+			if k := p.number(n); k > 0 {
+				no = fmt.Sprint(k)
 			}
+			cells := append([]string{no}, billRow(n)...)
 			if stocked {
-				cells = slices.Insert(cells, 2, stockText(n))
+				cells = slices.Insert(cells, 3, stockText(n))
 			}
 			tab.Rows = append(tab.Rows, draw.Row{Cells: cells})
 		}
@@ -62,6 +64,12 @@ func (p *Pack) shopping() {
 	}
 	t.table(tab)
 	t.note("Add what the list above does not hold already. Prices are as given in the parts files; postage is not counted.")
+	t.heading(2, "To have at hand, or to borrow")
+	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "what"}, {Head: "for"}}}
+	for _, r := range p.atHand() {
+		tab.Rows = append(tab.Rows, draw.Row{Cells: r})
+	}
+	t.table(tab)
 }
 
 // billRow is one line of the shopping list.
@@ -133,8 +141,28 @@ func (p *Pack) smallThings() [][]string {
 		{"heat-shrink sleeves, 20\u202fmm long", fmt.Sprint(sleeves)},
 		{"grommet for a hole of", mm(p.plan.Entry.Hole)},
 		{"cable clip with screw and nut", "1"},
-		{"alcohol and wipes, washers, safety cord", "some"},
+		{"alcohol and wipes", "some"},
+		{"washers or a plate for the mount's screws; safety cord with its own screw or hook", "1 set"},
 	}
+}
+
+// atHand is what the steps use and nobody buys for one lamp.
+func (p *Pack) atHand() [][]string {
+	l := p.lamp()
+	amps, _ := p.value(predict.SupplyCurrent)
+	volts := short(l.Supply.Voltage.X, quantity.Voltage, 3)
+	out := [][]string{
+		{fmt.Sprintf("bench supply with a current limit, %s and up to %s; or a shielded filament bulb of about %s for %s or more with its holder", volts, short(limitAmps(amps), quantity.Current, 2), bulb(amps*l.Supply.Voltage.X), volts), "the first power-up"},
+		{"eye protection", "drilling, cutting, soldering"},
+		{"lens and a bright light", "looking at joints"},
+		{"brush or vacuum cleaner, solder wick", "swarf, solder that went too far"},
+		{"fine saw or cutter for the sheet, pencil, masking tape", "cutting and marking"},
+		{"white paper, dark cloth, clear film", "a cover while the tray is open; readings of light; the nameplate"},
+	}
+	if l.Dimmer != nil {
+		out = append(out, []string{"small screwdriver", "the dimmer's terminals"})
+	}
+	return out
 }
 
 // flatCuts are sheet and lining.
