@@ -150,6 +150,7 @@ func stretch(x, reach, l float64, n int) (lo, hi int) {
 
 func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 	p := pointTable{g: g}
+	spreads := map[*axis][]float64{} // from the smooth nodes to the points
 	line := func(ax *axis, at, from []float64, a float64) (v, whole []float64) {
 		// Many images of a wide Gaussian: a few points tell all.
 		points := at
@@ -205,7 +206,10 @@ func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
 			}
 		}
 		if smooth {
-			v = spreadRows(lagrange(at, points), v, len(at), n)
+			if spreads[ax] == nil {
+				spreads[ax] = lagrange(at, points)
+			}
+			v = spreadRows(spreads[ax], v, len(at), n)
 		}
 		return v, whole
 	}
