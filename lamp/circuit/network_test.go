@@ -77,6 +77,38 @@ func TestBothEndsQuarter(t *testing.T) {
 	relative(t, "one end", one, 2*0.001*0.03*(n-1)*n/2, 1e-6)
 }
 
+// Plus at the first row, minus at the last: the bus form with i' = row current
+// over spacing, r·i'·(L²/2 + L·x − x²). Ends lose half of what the far end of a
+// same-end bus does, the middle three quarters, and the spread is a quarter.
+func TestReverseReturnBus(t *testing.T) {
+	const n, seg, amp = 101, 0.001, 0.03
+	bus := func(minusAt int) (v []float64) {
+		net := Network{VOC: 24, Buses: []Bus{{ID: "P"}, {ID: "N"}}}
+		for i := range n {
+			net.Rows = append(net.Rows, Row{Units: []Unit{flatUnit}, Taps: []Tap{{LeftPlus, BusNode(0, i), 0}, {LeftMinus, BusNode(1, i), 0}}})
+			if i > 0 {
+				net.Buses[0].RSeg, net.Buses[1].RSeg = append(net.Buses[0].RSeg, seg), append(net.Buses[1].RSeg, seg)
+			}
+		}
+		net.Feeds = []Feed{{PosAt: BusNode(0, 0), NegAt: BusNode(1, minusAt)}}
+		sol, err := Solve(&net)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range sol.Rows {
+			v = append(v, 24-r.First.V[0])
+		}
+		return v
+	}
+	same, reverse := bus(0), bus(n-1)
+	far := same[n-1]
+	relative(t, "far end of a same-end bus", far, 2*seg*amp*(n-1)*n/2, 1e-6)
+	relative(t, "ends", reverse[0]/far, 0.5, 0.02)
+	relative(t, "other end", reverse[n-1]/far, 0.5, 0.02)
+	relative(t, "middle", reverse[n/2]/far, 0.75, 0.02)
+	relative(t, "spread", (reverse[n/2]-reverse[0])/far, 0.25, 0.02)
+}
+
 // Linear ladder in closed form: cosh θ = 1 + R·g/2, V_k - V0 = A·cosh((N-½-k)θ).
 // First unit 29.97339 mA, last 29.94129 mA, sum 299.5306 mA (case C01).
 func TestLadderClosedForm(t *testing.T) {
