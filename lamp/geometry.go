@@ -44,9 +44,12 @@ func (l Lamp) RowLength() float64 { return float64(l.Spec.Units) * l.Strip.Cut }
 // StripLength is all strip in the lamp, m.
 func (l Lamp) StripLength() float64 { return float64(l.Spec.Rows) * l.RowLength() }
 
-// RowPitch is the distance between neighbouring rows, m; for a single row
-// the whole width.
+// RowPitch is the distance between neighbouring rows, m, their mean where Lines
+// places them one by one; for a single row the whole width.
 func (l Lamp) RowPitch() float64 {
+	if n := len(l.Lines); n > 1 {
+		return (l.Lines[n-1] - l.Lines[0]) / float64(n-1)
+	}
 	if l.Spec.Pitch > 0 {
 		return l.Spec.Pitch
 	}
@@ -64,9 +67,62 @@ func (l Lamp) RowStart() float64 {
 // RowAt is the centre line of row i (0 nearest the entry), measured from the
 // wall beside it, m.
 func (l Lamp) RowAt(i int) float64 {
+	if i < len(l.Lines) {
+		return l.Lines[i]
+	}
 	p := l.RowPitch()
 	first := (l.Across() - float64(l.Spec.Rows-1)*p) / 2
 	return first + float64(i)*p
+}
+
+// RowGap is the distance from row i to the next, m.
+func (l Lamp) RowGap(i int) float64 {
+	if i+1 < len(l.Lines) {
+		return l.Lines[i+1] - l.Lines[i]
+	}
+	return l.RowPitch()
+}
+
+// WidestGap is the largest distance between neighbouring rows, m.
+func (l Lamp) WidestGap() float64 {
+	g := l.RowGap(0)
+	for i := range max(0, l.Spec.Rows-1) {
+		g = math.Max(g, l.RowGap(i))
+	}
+	return g
+}
+
+// LeastGap is how near to each other the centre lines of two rows may lie, m.
+func (l Lamp) LeastGap() float64 { return l.Strip.Width + rowGap }
+
+// CloserAtWalls gives lines for the rows, rounded to half a millimetre, whose
+// gaps shrink towards the walls: with v from 0 to 1 across the tray and the rows
+// at even v,
+//
+//	y/W = v + (k/2π)·sin(2π(v − ½)),
+//
+// so that the gap in the middle is (1+k)/(1−k) times that at the walls. k is 0,
+// evenly, to 0.6. Common practice, no source: the rim of a box is dimmer since
+// its walls swallow light.
+func (l Lamp) CloserAtWalls(k float64) []float64 {
+	k = math.Max(0, math.Min(0.6, k))
+	out := make([]float64, l.Spec.Rows)
+	for i := range out {
+		v := (float64(i) + 0.5) / float64(len(out))
+		y := l.Across() * (v + k/(2*math.Pi)*math.Sin(2*math.Pi*(v-0.5)))
+		out[i] = math.Round(y*2000) / 2000
+	}
+	return out
+}
+
+// Even reports that all neighbouring rows are equally far apart, within 0.05 mm.
+func (l Lamp) Even() bool {
+	for i := range max(0, l.Spec.Rows-1) {
+		if math.Abs(l.RowGap(i)-l.RowPitch()) > 5e-5 {
+			return false
+		}
+	}
+	return true
 }
 
 // LEDPitch is the distance between neighbouring LEDs of a row, all channels

@@ -44,6 +44,10 @@ type Spec struct {
 	// Pitch is between neighbouring rows, m; 0 spreads the rows evenly with
 	// half a pitch at either wall.
 	Pitch float64 `doc:"row_pitch" dim:"length"`
+	// Lines are the centre lines of the rows one by one, m from the wall beside
+	// the first, rising, one for each row; nil: evenly, by Pitch. Rows closer
+	// together near the walls make the face's rim brighter.
+	Lines []float64 `doc:"row_lines" dim:"length"`
 	// WiredMargin and FreeMargin are kept clear at the wired and the free end
 	// of the rows, m; 0: 12 mm and 4 mm.
 	WiredMargin float64 `doc:"wired_margin" dim:"length"`
@@ -221,6 +225,9 @@ func (l Lamp) check() error {
 			return fmt.Errorf("%d rows at a pitch of %s take %s; the tray has %s across", l.Spec.Rows, mm(l.Spec.Pitch), mm(need), mm(l.Across()))
 		}
 	}
+	if err := l.checkLines(); err != nil {
+		return err
+	}
 	for name, duty := range l.Drive {
 		if !slices.ContainsFunc(l.Strip.Channels, func(c part.Channel) bool { return c.Name == name }) {
 			return fmt.Errorf("drive names channel %q; strip %q has %v", name, l.Strip.ID, l.ChannelNames())
@@ -240,6 +247,30 @@ func (l Lamp) check() error {
 		if len(o.Reason) < 10 {
 			return fmt.Errorf("override %d of %q gives no reason; write one sentence, it is printed on the pack's first page", i+1, o.Finding)
 		}
+	}
+	return nil
+}
+
+// checkLines refuses rows that overlap, leave the floor or are not as many as
+// Rows says.
+func (l Lamp) checkLines() error {
+	if l.Lines == nil {
+		return nil
+	}
+	mm := func(x float64) string { return quantity.Format(x, quantity.Length, 4) }
+	if l.Spec.Pitch > 0 {
+		return fmt.Errorf("row_pitch and row_lines are both given; take one of them out")
+	}
+	if len(l.Lines) != l.Spec.Rows {
+		return fmt.Errorf("row_lines places %d rows and rows is %d; give one line for each row", len(l.Lines), l.Spec.Rows)
+	}
+	last := -l.Strip.Width/2 - rowGap
+	for i, y := range l.Lines {
+		least, most := last+l.Strip.Width+rowGap, l.Across()-l.Strip.Width/2
+		if !(y >= least-1e-9 && y <= most+1e-9) {
+			return fmt.Errorf("row_lines puts row %d at %s; allowed is %s to %s: strips of %s lie on the floor and at least %s apart", i+1, mm(y), mm(least), mm(most), mm(l.Strip.Width), mm(rowGap))
+		}
+		last = y
 	}
 	return nil
 }

@@ -155,7 +155,7 @@ func (l *Lamp) eachWire(put func(WirePiece)) {
 				if i%2 == 1 {
 					end = WiredEnd
 				}
-				put(WirePiece{Role: LinkWire, Conductor: c, End: end, Row: i, Length: l.RowPitch() + BusSlack + 2*BusTail})
+				put(WirePiece{Role: LinkWire, Conductor: c, End: end, Row: i, Length: l.RowGap(i) + BusSlack + 2*BusTail})
 			}
 		default: // first-row, and whatever is not known: Review of the wiring says so
 			bus(c, WiredEnd, true)

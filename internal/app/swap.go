@@ -112,7 +112,7 @@ func (a *App) refit(t *lamp.Spec, from lamp.Spec, sw *Swapped) {
 	units, rows := t.Units, t.Rows
 	t.Units = 0
 	try := *t
-	try.Rows, try.Pitch = 1, 0
+	try.Rows, try.Pitch, try.Lines = 1, 0, nil
 	l, err := lamp.Build(try, a.Parts)
 	if err != nil {
 		t.Units = units
@@ -130,6 +130,12 @@ func (a *App) refit(t *lamp.Spec, from lamp.Spec, sw *Swapped) {
 	if t.Pitch > 0 && (float64(t.Rows-1)*t.Pitch+l.Strip.Width > l.Across() || t.Pitch < l.Strip.Width+0.001) {
 		t.Pitch = 0
 		sw.Notes = append(sw.Notes, "the row pitch no longer fits: rows spread evenly")
+	}
+	if t.Lines != nil {
+		if _, err := lamp.Build(*t, a.Parts); err != nil {
+			t.Lines = nil
+			sw.Notes = append(sw.Notes, "the rows no longer lie where they were placed one by one: spread evenly")
+		}
 	}
 }
 

@@ -147,7 +147,7 @@ func (d *decoder) field(t *table, e *entry, f field, suffix string, dst reflect.
 	v := e.val
 	path := t.sub(e.key)
 	switch {
-	case f.typ == valueType, f.typ == moneyType, f.typ == curveType, f.typ == driveType:
+	case f.typ == valueType, f.typ == moneyType, f.typ == curveType, f.typ == driveType, f.typ == listType:
 		d.special(t, e, f, suffix, dst, subject)
 	case f.plural():
 		d.list(t, e, f, dst, subject, above)

@@ -186,6 +186,19 @@ func (e *encoder) text(f field, v reflect.Value, subject string) (string, error)
 			pairs = append(pairs, "["+a+", "+b+"]")
 		}
 		return "[" + strings.Join(pairs, ", ") + "]", nil
+	case listType:
+		var out []string
+		for _, x := range v.Interface().([]float64) {
+			s, err := exactly(x, f.dim)
+			if err != nil {
+				return "", err
+			}
+			out = append(out, `"`+s+`"`)
+		}
+		if len(out) == 0 {
+			return "", nil
+		}
+		return "[" + strings.Join(out, ", ") + "]", nil
 	case driveType:
 		m := v.Interface().(map[string]float64)
 		var out []string

@@ -54,6 +54,7 @@ var (
 	moneyType = reflect.TypeFor[part.Money]()
 	curveType = reflect.TypeFor[part.Curve]()
 	driveType = reflect.TypeFor[map[string]float64]()
+	listType  = reflect.TypeFor[[]float64]() // of quantities
 )
 
 // field is one key that a table may have.
@@ -153,6 +154,8 @@ func (f field) example() string {
 		return f.key + " = [[450, 0.93], [555, 0.95]]"
 	case f.typ == driveType:
 		return f.key + " = { white = 0.5 }"
+	case f.typ == listType:
+		return fmt.Sprintf("%s = [%q, %q]", f.key, quantityText(f.dim, "20"), quantityText(f.dim, "60"))
 	case f.plural():
 		return "[[" + f.key + "]]"
 	case f.typ == valueType && f.bare(), f.typ.Kind() == reflect.Float64 && f.dim == quantity.Ratio:

@@ -192,6 +192,23 @@ func (d *decoder) special(t *table, e *entry, f field, suffix string, dst reflec
 		dst.Set(reflect.ValueOf(m))
 	case curveType:
 		d.curve(e, f, dst, path)
+	case listType:
+		if v.kind != unstable.Array {
+			d.fault(v.span, path, fmt.Sprintf("%q is %s; it is a list", e.key, called(v)), "write "+f.example())
+			return
+		}
+		list := make([]float64, 0, len(v.items))
+		for i, item := range v.items {
+			one := field{key: f.key, dim: f.dim, hasDim: f.hasDim, typ: reflect.TypeFor[float64]()}
+			x, _, _, ok := d.quantity(&entry{key: e.key, span: item.span, val: item}, one, suffix, fmt.Sprintf("%s[%d]", path, i+1), false)
+			if !ok {
+				return
+			}
+			list = append(list, x)
+		}
+		if len(list) > 0 {
+			dst.Set(reflect.ValueOf(list))
+		}
 	case driveType:
 		if v.table == nil {
 			d.fault(v.span, path, fmt.Sprintf("%q is %s; it is a table of names and ratios", e.key, called(v)), "write "+f.example())

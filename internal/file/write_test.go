@@ -68,6 +68,12 @@ func fill(t *rapid.T, v reflect.Value, subject string) {
 				c = append(c, [2]float64{si(t, quantity.Number), si(t, quantity.Number)})
 			}
 			fv.Set(reflect.ValueOf(c))
+		case f.typ == listType:
+			var list []float64
+			for range rapid.IntRange(1, 5).Draw(t, "items") {
+				list = append(list, si(t, f.dim))
+			}
+			fv.Set(reflect.ValueOf(list))
 		case f.typ == driveType:
 			fv.Set(reflect.ValueOf(map[string]float64{text.Draw(t, "name"): si(t, quantity.Ratio), "cool": 0}))
 		case f.plural():

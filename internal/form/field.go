@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -30,6 +31,8 @@ const (
 	Pick
 	// Price is an amount of money with its currency.
 	Price
+	// Amounts is a list of numbers with their units.
+	Amounts
 )
 
 // Option is one choice of a Pick.
@@ -42,7 +45,7 @@ type Field struct {
 	// Name is what people read; Hint says in some words what is meant.
 	Name, Hint string
 	Kind       Kind
-	Dim        quantity.Dimension // of an Amount
+	Dim        quantity.Dimension // of an Amount or Amounts
 	Optional   bool               // may be left empty
 	// Part is the kind of part that is picked; "" when Options are given.
 	Part    string
@@ -147,6 +150,12 @@ func Get[T any](doc T, f Field) string {
 			return ""
 		}
 		return strconv.FormatInt(v.Int(), 10)
+	case Amounts:
+		var all []string
+		for _, x := range v.Interface().([]float64) {
+			all = append(all, amount(x, f.Dim))
+		}
+		return strings.Join(all, ", ")
 	case Amount:
 		if v.Float() == 0 && f.Optional {
 			return ""
@@ -222,6 +231,12 @@ func Set[T any](doc *T, f Field, text string) error {
 			return fmt.Errorf("“%s” is not a whole number; write one such as 9", text)
 		}
 		v.SetInt(int64(n))
+	case Amounts:
+		list, err := amounts(text, f.Dim)
+		if err != nil {
+			return err
+		}
+		v.Set(reflect.ValueOf(list))
 	case Amount:
 		if text == "" {
 			v.SetFloat(0)
@@ -245,6 +260,29 @@ func Set[T any](doc *T, f Field, text string) error {
 		v.SetString(text)
 	}
 	return nil
+}
+
+// amounts reads several numbers parted by commas or semicolons; a number without
+// a unit takes that of the next that has one ("20, 55, 90 mm").
+func amounts(text string, d quantity.Dimension) ([]float64, error) {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' })
+	var list []float64
+	unit := ""
+	for _, p := range slices.Backward(parts) {
+		p = strings.TrimSpace(p)
+		if _, err := strconv.ParseFloat(p, 64); err == nil {
+			p += unit
+		} else if i := strings.LastIndexAny(p, "0123456789."); i >= 0 {
+			unit = " " + strings.TrimSpace(p[i+1:])
+		}
+		x, err := quantity.Parse(p, d)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, x)
+	}
+	slices.Reverse(list)
+	return list, nil
 }
 
 func setDrive[T any](doc *T, name, text string) error {

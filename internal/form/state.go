@@ -79,6 +79,7 @@ func (d *Desk[T]) Open(base T, q url.Values) State[T] {
 			s.one(f, text)
 		}
 	}
+	s.again()
 	return s
 }
 
@@ -156,6 +157,7 @@ func (s *State[T]) apply(text func(Field) (string, bool), keys url.Values) {
 			s.typed[k] = strings.TrimSpace(t)
 			delete(s.Bad, k)
 		}
+		s.again()
 		return
 	}
 	done = map[string]bool{}
@@ -164,6 +166,24 @@ func (s *State[T]) apply(text func(Field) (string, bool), keys url.Values) {
 			if t, ok := all[f.Key]; ok && !done[f.Key] {
 				done[f.Key] = true
 				s.one(f, t)
+			}
+		}
+	}
+	s.again()
+}
+
+// again tries what was not understood once more, since another change may have
+// made it possible.
+func (s *State[T]) again() {
+	for before := len(s.Bad) + 1; len(s.Bad) > 0 && len(s.Bad) < before; {
+		before = len(s.Bad)
+		keys := url.Values{}
+		for k := range s.Bad {
+			keys.Set(k, "")
+		}
+		for _, f := range s.desk.with(s.Doc, keys) {
+			if b, ok := s.Bad[f.Key]; ok {
+				s.one(f, b.Text)
 			}
 		}
 	}

@@ -5,6 +5,8 @@ package web
 import (
 	"context"
 	"encoding/json"
+	"fmt"
+	"math"
 	"net"
 	"net/url"
 	"os"
@@ -16,6 +18,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/network"
 	cdp "github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -192,6 +195,55 @@ func TestBrowserLamp(t *testing.T) {
 			t.Errorf("something was asked of %s", u)
 		}
 	}
+}
+
+// Rows are moved on the plan, with the pointer and with the keys, as far as
+// their neighbours let them; the places stand in the field.
+func TestBrowserLayout(t *testing.T) {
+	v := visit(t)
+	v.do(cdp.Navigate(v.url + "/lamp/oulu-first?rows=3"))
+	v.wait(`document.querySelectorAll("#p-plan g.grip").length === 3`)
+	v.do(cdp.Evaluate[cdp.Void](`document.documentElement.style.scrollBehavior = "auto"; document.getElementById("q-make").scrollIntoView()`))
+	v.wait(`(() => { document.querySelector("#p-plan").scrollIntoView({block: "center", behavior: "instant"}); const r = document.querySelectorAll("#p-plan g.grip")[1].querySelector("rect").getBoundingClientRect(); const e = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2); return e && e.closest("g.grip"); })()`)
+	at := run(v, cdp.Evaluate[[]float64](`(() => { const r = document.querySelectorAll("#p-plan g.grip")[1].querySelector("rect").getBoundingClientRect(); const k = document.querySelector("#p-plan svg").getScreenCTM().a; return [r.x + r.width / 2, r.y + r.height / 2, k]; })()`))
+	say := v.text("#say")
+	mouse := func(typ input.DispatchMouseEventType, y float64, buttons int64) {
+		if _, err := cdp.Call(v.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: typ, X: at[0], Y: y, Button: input.MouseButtonLeft, Buttons: buttons, ClickCount: 1}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	mouse(input.DispatchMouseEventTypeMousePressed, at[1], 1)
+	for i := 1; i <= 10; i++ {
+		mouse(input.DispatchMouseEventTypeMouseMoved, at[1]+float64(i)*at[2], 1)
+	}
+	// While the row is held its numbers follow and the picture stays.
+	v.wait(`new URLSearchParams(location.search).get("row_lines")?.endsWith("mm")`)
+	mouse(input.DispatchMouseEventTypeMouseReleased, at[1]+10*at[2], 0)
+	v.wait(`!document.querySelector("[data-held]") && document.getElementById("say").textContent !== ` + quote(say) + ` || document.getElementById("i-row-lines").value.length > 5`)
+	lines := run(v, cdp.Value(cdp.CSS("#i-row-lines")))
+	var a, b, c float64
+	if _, err := fmt.Sscanf(lines, "%g, %g, %g mm", &a, &b, &c); err != nil {
+		t.Fatalf("the field says %q: %v", lines, err)
+	}
+	// 10 mm on the paper at the scale 1 : 4 are 40 mm of the tray.
+	if math.Abs(b-(140+40)) > 1 || a != 46.667 {
+		t.Errorf("the rows lie at %q", lines)
+	}
+	// Far beyond the next row it stays 11 mm before it.
+	v.wait(`document.querySelectorAll("#p-plan g.grip").length === 3 && document.querySelectorAll("#p-plan g.grip")[1].getAttribute("aria-valuenow") !== "140"`)
+	v.do(cdp.Focus(cdp.CSS(`#p-plan g.grip[aria-label^="row 2"]`)))
+	for range 15 {
+		v.do(cdp.KeyEvent(kb.ArrowDown, cdp.KeyModifiers(cdp.ModifierShift)))
+	}
+	v.wait(`document.querySelector("[data-place]").textContent.includes("as far as it can lie")`)
+	v.wait(`!document.querySelector("[data-held]")`)
+	if got := run(v, cdp.Value(cdp.CSS("#i-row-lines"))); got != "46.667, 222, 233.333 mm" {
+		t.Errorf("the rows lie at %q", got)
+	}
+	v.wait(`document.getElementById("made").textContent.includes("11.3 to 175 mm")`)
+	// Undone, they lie evenly.
+	v.do(cdp.Evaluate[cdp.Void](`[...document.querySelectorAll("#layout a")].find(a => a.textContent.includes("evenly")).click()`))
+	v.wait(`!location.search.includes("row_lines")`)
 }
 
 // Without script: the form works things out, the pictures that script fetches

@@ -11,8 +11,10 @@ import (
 	"dawnsmith/internal/form"
 	"dawnsmith/internal/shelf"
 	"dawnsmith/lamp"
+	"dawnsmith/lamp/optics"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/search"
+	"dawnsmith/quantity"
 )
 
 // compareView holds a lamp against an earlier state of it, or another lamp.
@@ -181,8 +183,24 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request) {
 				if r.Context().Err() != nil {
 					return
 				}
-				v.Rows = append(v.Rows, s.tryOne(lv, map[string]string{f.Key: o.Value}, o.Label, o.Value == form.Get(p.state.Doc, f), nil))
+				v.Rows = append(v.Rows, s.tryOne(lv, map[string]string{f.Key: o.Value}, o.Label, o.Value == form.Get(p.state.Doc, f), nil, tryKeys))
 			}
+		}
+	}
+	if key == "row_lines" {
+		v.What, v.Title = "spacing of the rows", "another spacing of the rows"
+		v.Keys = nil
+		for _, k := range spacingKeys {
+			if row, ok := now.Row(k); ok {
+				v.Keys = append(v.Keys, row)
+			}
+		}
+		for _, c := range spacings(now.Lamp) {
+			if r.Context().Err() != nil {
+				return
+			}
+			row := s.tryOne(lv, map[string]string{"row_lines": c.text, "row_pitch": ""}, c.label, c.text == form.Get(p.state.Doc, rowLines), nil, spacingKeys)
+			v.Rows = append(v.Rows, row)
 		}
 	}
 	if v.What == "" {
@@ -199,7 +217,7 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request) {
 			if r.Context().Err() != nil {
 				return
 			}
-			if row := s.tryOne(lv, c.changes, c.label, false, v.Finding); row.Clears {
+			if row := s.tryOne(lv, c.changes, c.label, false, v.Finding, tryKeys); row.Clears {
 				v.Rows = append(v.Rows, row)
 			}
 		}
@@ -207,8 +225,28 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request) {
 	s.render(w, r, http.StatusOK, "try", v)
 }
 
+// rowLines is the field of rows that are placed one by one.
+var rowLines = form.Field{Key: "row_lines", Kind: form.Amounts, Dim: quantity.Length, Optional: true}
+
+// spacingKeys are the numbers by which spacings of the rows are compared.
+var spacingKeys = []string{predict.MeterLux, predict.FaceMean, optics.KeyEvenness, optics.KeyCentre, optics.KeyCorner, predict.Ripple, predict.StripTemp}
+
+// spacings are ways to place a lamp's rows, evenly and closer at the walls.
+func spacings(l lamp.Lamp) []struct{ label, text string } {
+	out := []struct{ label, text string }{{"evenly", ""}}
+	if l.Spec.Rows < 3 {
+		return out
+	}
+	for _, k := range []float64{0.1, 0.2, 0.3, 0.4, 0.5} {
+		s := l.Spec
+		s.Lines = l.CloserAtWalls(k)
+		out = append(out, struct{ label, text string }{fmt.Sprintf("closer at the walls: %.0f %%", 100*k), form.Get(s, rowLines)})
+	}
+	return out
+}
+
 // tryOne works one change out.
-func (s *Server) tryOne(v *lampView, changes map[string]string, label string, now bool, clears *finding.Finding) tryRow {
+func (s *Server) tryOne(v *lampView, changes map[string]string, label string, now bool, clears *finding.Finding, keys []string) tryRow {
 	next := v.p.state.With(changes)
 	row := tryRow{Label: label, Now: now}
 	for k := range changes {
@@ -223,7 +261,7 @@ func (s *Server) tryOne(v *lampView, changes map[string]string, label string, no
 		return row
 	}
 	row.Href = v.to(next.Query())
-	for _, k := range tryKeys {
+	for _, k := range keys {
 		if r, ok := ans.Row(k); ok {
 			row.Cells = append(row.Cells, r.Value)
 		}

@@ -242,6 +242,9 @@ func (v *lampView) field(f form.Field) fieldView {
 			fv.Options = append(fv.Options, form.Option{Value: fv.Text, Label: fv.Text + " (not in the catalogue)"})
 		}
 	}
+	if f.Key == "row_lines" {
+		fv.Try = v.Path + "/try/" + f.Key
+	}
 	if v.Ans != nil {
 		switch f.Key {
 		case "rows":
@@ -364,7 +367,7 @@ func (v *lampView) Stops() int {
 }
 
 // sections lists the blocks besides fields and pictures.
-var sections = []string{"say", "state", "changes", "met", "n-counts", "session", "made", "n-size", "against", "face", "n-face", "light", "n-itself",
+var sections = []string{"say", "state", "changes", "met", "n-counts", "session", "made", "layout", "n-size", "against", "face", "n-face", "light", "n-itself",
 	"eyes", "n-eyes", "box", "n-box", "drives", "flow", "n-flow", "heat", "n-heat", "price", "sure", "granted", "keep", "take", "pack"}
 
 // groupOf names the group behind each block of numbers.

@@ -132,8 +132,16 @@ func (v *lampView) Minutes() string {
 func (v *lampView) Made() string {
 	l := v.Ans.Lamp
 	mm := func(x float64) string { return quantity.Digits(x*1000, 3) }
+	apart := mm(l.RowPitch())
+	if !l.Even() {
+		least := l.RowPitch()
+		for i := range l.Spec.Rows - 1 {
+			least = min(least, l.RowGap(i))
+		}
+		apart = mm(least) + " to " + mm(l.WidestGap())
+	}
 	s := fmt.Sprintf("%s of %s, %s m of strip in all, lie %s mm apart in a tray of %.0f × %.0f × %.0f mm", plural(l.Spec.Rows, "row"), plural(l.Spec.Units, "cut unit"),
-		quantity.Decimals(l.StripLength(), 2), mm(l.RowPitch()), l.Tray.Length*1000, l.Tray.Width*1000, l.Tray.Depth*1000)
+		quantity.Decimals(l.StripLength(), 2), apart, l.Tray.Length*1000, l.Tray.Width*1000, l.Tray.Depth*1000)
 	if l.Sheet != nil {
 		s += fmt.Sprintf(", the sheet %s mm above the LEDs", mm(l.Height()-l.Strip.Height))
 	} else {

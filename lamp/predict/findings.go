@@ -45,7 +45,7 @@ func eyes(l lamp.Lamp, r *Result) []finding.Finding {
 	case c >= 0.10:
 		fs = append(fs, finding.Finding{Severity: finding.Warn, Key: "optics.ripple",
 			What:   fmt.Sprintf("the face shows dots or stripes: ripple %s, invisible is below 1 %%", percent(c)),
-			Cause:  fmt.Sprintf("rows %s apart behind a sheet at %s", quantity.Format(l.RowPitch(), quantity.Length, 3), quantity.Format(l.Height()-l.Strip.Height, quantity.Length, 3)),
+			Cause:  fmt.Sprintf("rows %s apart behind a sheet at %s", quantity.Format(l.WidestGap(), quantity.Length, 3), quantity.Format(l.Height()-l.Strip.Height, quantity.Length, 3)),
 			Mend:   "take a sheet that scatters more, a deeper tray, or more rows closer together",
 			Source: "contrast thresholds of 0.5 to 1 % at 0.2 to 1.4 cycles/degree, contrast-sensitivity literature; the words are common practice"})
 	case c >= 0.03:

@@ -94,6 +94,12 @@ func layout(l lamp.Lamp, units []circuit.Unit, copper float64) (circuit.Layout, 
 	}
 	if l.Spec.Rows > 1 {
 		lay.Pitch = []float64{l.RowPitch()}
+		if !l.Even() {
+			lay.Pitch = lay.Pitch[:0]
+			for i := range l.Spec.Rows - 1 {
+				lay.Pitch = append(lay.Pitch, l.RowGap(i))
+			}
+		}
 	}
 	for i, u := range units {
 		lay.Channels = append(lay.Channels, circuit.Channel{Unit: u, Duty: l.Duty(i)})

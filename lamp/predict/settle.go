@@ -17,6 +17,7 @@ type fittingKey struct {
 	rows, units int
 	pitch       float64
 	on          [2]bool
+	lines       string // where rows are placed one by one
 }
 
 // fitting is what Screen works up once for a geometry of rows.
@@ -46,6 +47,9 @@ type tableKey struct {
 // fitting finds or works up the geometry of l.
 func (p *Prepared) fitting(l *lamp.Lamp) (*fitting, error) {
 	key := fittingKey{rows: l.Spec.Rows, units: l.Spec.Units, pitch: l.Spec.Pitch}
+	if l.Lines != nil {
+		key.lines = fmt.Sprint(l.Lines)
+	}
 	for c := range l.Strip.Channels {
 		key.on[c] = l.Duty(c) > 0
 	}

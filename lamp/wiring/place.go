@@ -63,7 +63,7 @@ func (p *Plan) bus(l lamp.Lamp, w lamp.WirePiece, code string) {
 		pad := p.pad(i, w.Conductor, w.End)
 		pad.Used = true
 		b.Windows = append(b.Windows, Window{Row: i, Centre: at, Length: windowLength(l), At: pad.At})
-		at += l.RowPitch() + lamp.BusSlack
+		at += l.RowGap(i) + lamp.BusSlack
 	}
 	p.Buses = append(p.Buses, b)
 	c := p.Conductors[w.Conductor]
@@ -77,13 +77,27 @@ func (p *Plan) bus(l lamp.Lamp, w lamp.WirePiece, code string) {
 func (p *Plan) link(l lamp.Lamp, w lamp.WirePiece, code string) {
 	a, b := p.pad(w.Row, w.Conductor, w.End), p.pad(w.Row+1, w.Conductor, w.End)
 	a.Used, b.Used = true, true
-	p.Links = append(p.Links, Link{Code: code, Conductor: w.Conductor, End: w.End, From: w.Row, A: a.At, B: b.At, Length: w.Length})
-	for i := range p.Wires {
-		if p.Wires[i].Code == code {
-			p.Wires[i].Count++
-			return
+	// Links of one length share a code; another length gets a letter more.
+	base := code
+	for letter := 'a'; ; letter++ {
+		same := false
+		for i := range p.Wires {
+			if p.Wires[i].Code != code {
+				continue
+			}
+			if math.Abs(p.Wires[i].Length-w.Length) < 5e-5 {
+				p.Wires[i].Count++
+				p.Links = append(p.Links, Link{Code: code, Conductor: w.Conductor, End: w.End, From: w.Row, A: a.At, B: b.At, Length: w.Length})
+				return
+			}
+			same = true
 		}
+		if !same {
+			break
+		}
+		code = base + string(letter)
 	}
+	p.Links = append(p.Links, Link{Code: code, Conductor: w.Conductor, End: w.End, From: w.Row, A: a.At, B: b.At, Length: w.Length})
 	p.Wires = append(p.Wires, Wire{Code: code, Name: fmt.Sprintf("%s link between neighbouring rows", p.Conductors[w.Conductor].Name),
 		Role: w.Role, Conductor: w.Conductor, Part: l.Bus, Length: w.Length, Count: 1, Strip: "5 mm at both ends"})
 }

@@ -336,12 +336,24 @@ func liningPieces(l lamp.Lamp) []cutPiece {
 	if !l.Spec.LineFloor {
 		return out
 	}
-	if gap := l.RowPitch() - l.Strip.Width - play; l.Spec.Rows > 1 && gap > 0.002 {
-		out = append(out, cutPiece{"floor, between rows", l.RunLength() - play, gap, l.Spec.Rows - 1})
+	// One piece for each width, however many rows it lies between.
+	add := func(name string, width float64) {
+		if width -= play; width <= 0.002 {
+			return
+		}
+		for i := range out {
+			if out[i].name == name && math.Abs(out[i].width-width) < 5e-5 {
+				out[i].count++
+				return
+			}
+		}
+		out = append(out, cutPiece{name, l.RunLength() - play, width, 1})
 	}
-	if edge := l.RowAt(0) - l.Strip.Width/2 - play; edge > 0.002 {
-		out = append(out, cutPiece{"floor, along the walls", l.RunLength() - play, edge, 2})
+	for i := range l.Spec.Rows - 1 {
+		add("floor, between rows", l.RowGap(i)-l.Strip.Width)
 	}
+	add("floor, along the walls", l.RowAt(0)-l.Strip.Width/2)
+	add("floor, along the walls", l.Across()-l.RowAt(l.Spec.Rows-1)-l.Strip.Width/2)
 	return out
 }
 

@@ -83,8 +83,8 @@ func PlanInput(l lamp.Lamp, w *wiring.Plan) figure.Plan {
 }
 
 func planWords(l lamp.Lamp) string {
-	return fmt.Sprintf("Plan of the tray, %s by %s inside, with %d rows of %d units of strip, %s apart.",
-		mm(l.RunLength()), mm(l.Across()), l.Spec.Rows, l.Spec.Units, mm(l.RowPitch()))
+	return fmt.Sprintf("Plan of the tray, %s by %s inside, with %d rows of %d units of strip, %s.",
+		mm(l.RunLength()), mm(l.Across()), l.Spec.Rows, l.Spec.Units, apart(l))
 }
 
 // TrayPlan draws the dimensioned layout, with wires where a wiring is given.
@@ -173,4 +173,11 @@ func Cover(l lamp.Lamp) draw.Scene {
 	s.Place(plan, 0, 0, 1)
 	s.Place(sight, plan.Width, 0, 1)
 	return s
+}
+
+func apart(l lamp.Lamp) string {
+	if l.Even() {
+		return mm(l.RowPitch()) + " apart"
+	}
+	return "placed one by one"
 }

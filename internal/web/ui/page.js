@@ -5,12 +5,14 @@ import { live } from "./live.js";
 import { sliders } from "./slider.js";
 import { hover } from "./hover.js";
 import { hunt } from "./hunt.js";
+import { layout } from "./layout.js";
 
 document.documentElement.classList.add("live");
 const main = /** @type {HTMLElement} */ (document.querySelector("main"));
 if (main.dataset.live) {
   sliders(main);
   live(main);
+  layout(main);
 }
 if (main.dataset.hunt) hunt(main.dataset.hunt);
 hover(main);

@@ -40,7 +40,7 @@ export function swap(html) {
   t.innerHTML = html;
   for (const fresh of [...t.content.children]) {
     const old = document.getElementById(fresh.id);
-    if (!old) continue;
+    if (!old || old.hasAttribute("data-held")) continue;
     const at = document.activeElement;
     if (at && at !== document.body && old.contains(at)) {
       keep(old, fresh, /** @type {HTMLElement} */ (at));
