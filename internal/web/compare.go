@@ -240,7 +240,7 @@ func spacings(l lamp.Lamp) []struct{ label, text string } {
 	for _, k := range []float64{0.1, 0.2, 0.3, 0.4, 0.5} {
 		s := l.Spec
 		s.Lines = l.CloserAtWalls(k)
-		out = append(out, struct{ label, text string }{fmt.Sprintf("closer at the walls: %.0f %%", 100*k), form.Get(s, rowLines)})
+		out = append(out, struct{ label, text string }{fmt.Sprintf("closer at the walls: %.0f\u202f%%", 100*k), form.Get(s, rowLines)})
 	}
 	return out
 }
