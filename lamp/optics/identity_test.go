@@ -3,7 +3,10 @@ package optics
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
+
+	"dawnsmith/finding"
 
 	"pgregory.net/rapid"
 )
@@ -373,3 +376,48 @@ func TestRefusals(t *testing.T) {
 }
 
 func second[T any](_ T, err error) error { return err }
+
+// Outside its range the model refuses or warns: a sheet that touches the LEDs,
+// shapes that are no tray, a sheet that makes light, readings inside the box.
+func TestOutsideTheRange(t *testing.T) {
+	boxes := map[string]struct {
+		change  func(*Box)
+		refused string // the field; empty when it is a finding
+		finding string
+	}{
+		"sheet on the LEDs":       {func(b *Box) { b.Height = b.Rows[0].Z }, "rows[0].z", ""},
+		"sheet just off the LEDs": {func(b *Box) { b.Height = b.Rows[0].Z + 0.002 }, "", "optics.sparse_leds"},
+		"a slot":                  {func(b *Box) { b.Length, b.Width = 9, 0.1; b.Rows = b.Rows[:1]; b.Rows[0].Y = 0.05 }, "length over width", ""},
+		"a shaft":                 {func(b *Box) { b.Height = 4 * b.Width }, "height", ""},
+		"a deep box":              {func(b *Box) { b.Height = b.Width }, "", "optics.deep_box"},
+		"a sheet that makes light": {func(b *Box) {
+			b.Sheet.T, b.Sheet.R = 0.6, 0.41
+		}, "sheet", ""},
+	}
+	for name, c := range boxes {
+		b := tracedBoxNamed(t, "D01")
+		c.change(&b)
+		_, err := Solve(b, Options{Detail: Draft})
+		var in *InputError
+		switch {
+		case c.refused != "":
+			if !errors.As(err, &in) || !strings.HasPrefix(in.Field, c.refused) {
+				t.Errorf("%s: %v, want %s refused", name, err, c.refused)
+			}
+		case err != nil:
+			t.Errorf("%s: %v", name, err)
+		case !finding.Has(b.Findings(), c.finding):
+			t.Errorf("%s: no %s in %v", name, c.finding, b.Findings())
+		}
+	}
+	b := tracedBoxNamed(t, "D01")
+	r, err := Solve(b, Options{Detail: Draft})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, z := range map[string]float64{"inside the box": -0.02, "in the sheet": 0, "on the sheet": 0.005} {
+		if e, err := r.Illuminance(Target{Position: Vec{0, 0, z}, Normal: Vec{0, 0, -1}}); err == nil {
+			t.Errorf("a reading %s: %g lx", name, e)
+		}
+	}
+}
