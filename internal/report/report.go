@@ -43,7 +43,7 @@ type view struct {
 	Found    search.Found
 	Cautions []dose.Caution
 	Picks    []pick
-	Table    []tableRow
+	Table    []app.SideRow
 	TradeOff template.HTML
 	Main     *chapter
 	Rest     []chapter
@@ -52,11 +52,6 @@ type view struct {
 }
 
 type pick struct{ Title, Why, Sentence string }
-
-type tableRow struct {
-	Name  string
-	Cells []string
-}
 
 type chapter struct {
 	Title, Why, Sentence string
@@ -103,7 +98,7 @@ func Write(w io.Writer, in Input) error {
 		if v.TradeOff, err = SVG(TradeOff(in.Found), "trade"); err != nil {
 			return err
 		}
-		v.Table = compare(in.Answers)
+		v.Table = app.SideBySide(in.Answers)
 		for i := range in.Answers {
 			p := in.Found.Picks[i]
 			v.Picks = append(v.Picks, pick{p.Title, p.Why, in.Answers[i].Sentence()})
@@ -169,56 +164,6 @@ func checks(cs []search.Check, ans *app.Answer) []check {
 		out = append(out, check{c.Name, string(c.Bound), c.LimitText(), c.Text(c.Got), app.Verdict(c, ans)})
 	}
 	return out
-}
-
-// compare sets the picks side by side.
-func compare(answers []app.Answer) []tableRow {
-	var out []tableRow
-	for _, k := range []string{"tray", "strip", "lining", "sheet", "supply"} {
-		r := tableRow{Name: k}
-		for i := range answers {
-			r.Cells = append(r.Cells, partText(&answers[i], k))
-		}
-		out = append(out, r)
-	}
-	for _, k := range []string{predict.MeterLux, "minutes_photopic", predict.EyeMelanopic, predict.FaceMean, predict.Ripple, predict.CCT, predict.Ra, predict.MainsPower, predict.StripTemp, predict.LampMass, search.PriceFirst, search.PriceNext} {
-		var r tableRow
-		for i := range answers {
-			row, ok := answers[i].Row(k)
-			if !ok {
-				r.Cells = append(r.Cells, "–")
-				continue
-			}
-			r.Name = strings.TrimSuffix(row.Name+", "+row.Unit, ", ")
-			r.Cells = append(r.Cells, row.Value)
-		}
-		out = append(out, r)
-	}
-	return out
-}
-
-func partText(ans *app.Answer, kind string) string {
-	l := ans.Lamp
-	switch kind {
-	case "tray":
-		return l.Tray.Name
-	case "strip":
-		return fmt.Sprintf("%d rows of %d units: %s", l.Spec.Rows, l.Spec.Units, l.Strip.Name)
-	case "lining":
-		switch {
-		case l.Lining == nil:
-			return "none"
-		case l.LineFloor:
-			return l.Lining.Name + ", walls and floor"
-		}
-		return l.Lining.Name + ", walls"
-	case "sheet":
-		if l.Sheet == nil {
-			return "none"
-		}
-		return l.Sheet.Name
-	}
-	return l.Supply.Name
 }
 
 func chapterOf(ans *app.Answer, p search.Pick, full bool, n int) (chapter, error) {

@@ -199,18 +199,13 @@ type foundView struct {
 
 	Found    search.Found
 	Picks    []foundPick
-	Table    []tableRow
+	Table    []app.SideRow
 	TradeOff template.HTML
 	Relax    []relaxView
 	Nearest  *nearestView
 }
 
 type foundPick struct{ Title, Why, Sentence, Href string }
-
-type tableRow struct {
-	Name  string
-	Cells []string
-}
 
 type relaxView struct {
 	Sentence string
@@ -265,7 +260,7 @@ func (s *Server) show(v *foundView, h *hunt, p *briefPage) error {
 		pick := h.found.Picks[i]
 		v.Picks = append(v.Picks, foundPick{capital(pick.Title), pick.Why, h.answers[i].Sentence(), address(lampPath(newName), s.pickQuery(&h.answers[i], p.name))})
 	}
-	v.Table = sideBySide(h.answers)
+	v.Table = app.SideBySide(h.answers)
 	if len(h.answers) > 0 {
 		var err error
 		if v.TradeOff, err = report.SVG(report.TradeOff(h.found), "trade"); err != nil {
@@ -333,58 +328,6 @@ func differing(d *form.Desk[lamp.Spec], base, to lamp.Spec) url.Values {
 		}
 	}
 	return q
-}
-
-// sideBySide compares answers, a row a number.
-func sideBySide(answers []app.Answer) []tableRow {
-	if len(answers) == 0 {
-		return nil
-	}
-	var out []tableRow
-	for _, k := range []string{"tray", "strip", "lining", "sheet", "supply"} {
-		row := tableRow{Name: k}
-		for i := range answers {
-			row.Cells = append(row.Cells, partName(&answers[i], k))
-		}
-		out = append(out, row)
-	}
-	for _, k := range tryKeys {
-		row := tableRow{}
-		for i := range answers {
-			r, ok := answers[i].Row(k)
-			if !ok {
-				row.Cells = append(row.Cells, "–")
-				continue
-			}
-			row.Name = strings.TrimSuffix(r.Name+", "+r.Unit, ", ")
-			row.Cells = append(row.Cells, r.Value)
-		}
-		out = append(out, row)
-	}
-	return out
-}
-
-func partName(ans *app.Answer, kind string) string {
-	l := ans.Lamp
-	switch kind {
-	case "tray":
-		return l.Tray.Name
-	case "strip":
-		return fmt.Sprintf("%s of %s: %s", plural(l.Spec.Rows, "row"), plural(l.Spec.Units, "unit"), l.Strip.Name)
-	case "supply":
-		return l.Supply.Name
-	case "sheet":
-		if l.Sheet != nil {
-			return l.Sheet.Name
-		}
-	case "lining":
-		if l.Lining != nil && l.LineFloor {
-			return l.Lining.Name + ", walls and floor"
-		} else if l.Lining != nil {
-			return l.Lining.Name
-		}
-	}
-	return "none"
 }
 
 // tradePicture serves the trade-off of a finished search as a file.
