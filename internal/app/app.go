@@ -76,13 +76,13 @@ func (a *App) Predict(s lamp.Spec, b *brief.Brief, spread bool) (Answer, error) 
 	} else if ans.Result, err = predict.Lamp(l); err != nil {
 		return Answer{}, fmt.Errorf("lamp %q: %w", s.Name, err)
 	}
-	return a.finish(ans, b)
+	return a.finish(ans, b, a.fit)
 }
 
 // finish adds price, minutes and checks.
-func (a *App) finish(ans Answer, b *brief.Brief) (Answer, error) {
+func (a *App) finish(ans Answer, b *brief.Brief, fit func(lamp.Lamp) (*stock.Outfit, error)) (Answer, error) {
 	var err error
-	if ans.Fit, err = a.fit(ans.Lamp); err != nil {
+	if ans.Fit, err = fit(ans.Lamp); err != nil {
 		var none *stock.Impossible
 		if !errors.As(err, &none) {
 			return Answer{}, err
@@ -139,7 +139,7 @@ func (a *App) FromPick(p search.Pick, b brief.Brief, spread bool) (Answer, error
 		}
 		ans.Result, ans.Values = u.Result, u.Values
 	}
-	return a.finish(ans, &b)
+	return a.finish(ans, &b, a.fit)
 }
 
 // Find searches the catalogue for a brief.

@@ -7,6 +7,7 @@ import (
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/brief"
 	"dawnsmith/lamp/predict"
+	"dawnsmith/lamp/stock"
 )
 
 // Glancer works lamps out at the grade for sliders, and keeps what lamps of a
@@ -17,6 +18,7 @@ type Glancer struct {
 	mu    sync.Mutex
 	cache *predict.Cache
 	used  int
+	fits  map[string]*stock.Outfit // by what is cut
 }
 
 // keptGlances is how often a cache is used before it is made anew, so that it
@@ -38,7 +40,29 @@ func (g *Glancer) At(s lamp.Spec, b *brief.Brief) (Answer, error) {
 	if err != nil {
 		return Answer{}, fmt.Errorf("lamp %q: %w", s.Name, err)
 	}
-	return g.app.finish(Answer{Lamp: l, Result: r}, b)
+	return g.app.finish(Answer{Lamp: l, Result: r}, b, g.fit)
+}
+
+// fit plans the cutting, or takes the plan of a lamp that was cut alike.
+func (g *Glancer) fit(l lamp.Lamp) (*stock.Outfit, error) {
+	key := fmt.Sprint(l.Spec.Rows, l.Spec.Units, l.Strip)
+	g.mu.Lock()
+	o := g.fits[key]
+	g.mu.Unlock()
+	if o != nil {
+		return o.For(l, g.app.Parts)
+	}
+	o, err := g.app.fit(l)
+	if err != nil {
+		return nil, err
+	}
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if g.fits == nil || len(g.fits) >= keptGlances {
+		g.fits = map[string]*stock.Outfit{}
+	}
+	g.fits[key] = o
+	return o, nil
 }
 
 func (g *Glancer) result(l lamp.Lamp) (predict.Result, error) {

@@ -148,9 +148,21 @@ func (s Stock) Fit(l lamp.Lamp, set part.Set) (*Outfit, error) {
 	if o.Next, err = left.Cut(l, 1); err != nil {
 		return nil, err
 	}
-	if o.Bill, err = price.ListCut(l, set, s.Amounts(), s.Bill(l, o.Plan, o.Next)); err != nil {
-		return nil, err
+	return o, o.settle(l, set)
+}
+
+// settle makes the bill and what is left.
+func (o *Outfit) settle(l lamp.Lamp, set part.Set) (err error) {
+	if o.Bill, err = price.ListCut(l, set, o.Stock.Amounts(), o.Stock.Bill(l, o.Plan, o.Next)); err != nil {
+		return err
 	}
-	o.After = s.After(l, o.Plan, o.Bill)
-	return o, nil
+	o.After = o.Stock.After(l, o.Plan, o.Bill)
+	return nil
+}
+
+// For is the outfit of a lamp that is cut alike: of the same strip, as many
+// rows and as many units in each. The plans are kept, the bill is made anew.
+func (o *Outfit) For(l lamp.Lamp, set part.Set) (*Outfit, error) {
+	next := *o
+	return &next, next.settle(l, set)
 }
