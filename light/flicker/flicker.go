@@ -35,7 +35,7 @@ func (w Waveform) Duration() float64 { return w.Dt * float64(len(w.Samples)) }
 const (
 	wantRate     = 20000.0 // 1/s
 	leastRate    = 5000.0  // 1/s
-	leastSamples = 64
+	leastSamples = 16
 	mostSamples  = 20_000_000
 	wantSeconds  = 1.0
 	leastSeconds = 0.1
@@ -96,6 +96,9 @@ func Measure(w Waveform) (*Result, error) {
 	s := w.spectrum(r.Mean)
 	r.Lines = s.lines(40, 0, s.nyquist(), 1e-4)
 	r.Fundamental, r.Periodic = fundamental(r.Lines, r.FundamentalSpan)
+	if f := w.fromEdges(lo, hi); f > 0 && f*w.Duration() < fewPeriods {
+		r.Fundamental, r.Periodic = f, true
+	}
 	r.PercentFlicker = 100 * (hi - lo) / (hi + lo)
 	all := r.Mean
 	r.Mean, r.Index = w.index(r.Fundamental)
@@ -134,6 +137,56 @@ func extremes(xs []float64) (lo, hi float64) {
 		lo, hi = min(lo, x), max(hi, x)
 	}
 	return lo, hi
+}
+
+// fewPeriods is how many a transform needs to tell a line; a shorter record is
+// read by its edges.
+const fewPeriods = 3.5
+
+// fromEdges is the frequency by which the light rises, or falls, through the
+// middle of its swing; 0 when it does so less than twice. A tenth of the swing to
+// either side is passed before an edge counts again.
+func (w Waveform) fromEdges(lo, hi float64) float64 {
+	mid, band := (lo+hi)/2, 0.1*(hi-lo)
+	if !(hi-lo > 0.05*hi) {
+		return 0
+	}
+	var first, last [2]float64 // rising, falling
+	var count [2]int
+	state := 0 // -1 below, 1 above
+	for k, x := range w.Samples {
+		to := state
+		switch {
+		case x > mid+band:
+			to = 1
+		case x < mid-band:
+			to = -1
+		}
+		if to == state {
+			continue
+		}
+		if state != 0 {
+			e := (1 - to) / 2
+			at := float64(k)
+			if d := x - w.Samples[k-1]; d != 0 {
+				at -= min(1, max(0, (x-mid)/d))
+			}
+			if count[e] == 0 {
+				first[e] = at
+			}
+			last[e] = at
+			count[e]++
+		}
+		state = to
+	}
+	best := 0
+	if count[1] > count[0] {
+		best = 1
+	}
+	if count[best] < 2 {
+		return 0
+	}
+	return float64(count[best]-1) / ((last[best] - first[best]) * w.Dt)
 }
 
 // index gives mean and flicker index over the whole periods of f Hz in the

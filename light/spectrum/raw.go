@@ -44,7 +44,9 @@ func (m Method) String() string {
 
 // Limits on the readings.
 const (
-	widestStep  = 20.0  // nm: beyond, nothing of a light's shape is left
+	wideStep    = 20.0  // nm: beyond, results are rough
+	widestStep  = 30.0  // nm: beyond, nothing of a light's shape is left
+	endSlack    = 1.0   // nm by which 400–700 may be missed
 	coarseStep  = 5.0   // nm: what CIE 224:2017 allows for fidelity
 	mustBegin   = 400.0 // nm
 	mustEnd     = 700.0 // nm
@@ -69,8 +71,10 @@ type Resampled struct {
 // interpolated by Sprague's formula, all others linearly. Negative results
 // become 0, after averaging. A light that is not covered to 380 or 780 nm is 0
 // beyond its last reading; a material keeps its last value there. Refused
-// are readings that do not cover 400–700 nm, steps above 20 nm, and steps
-// above 5 nm for a light of narrow lines or bands. The bandwidth of the
+// are readings that do not cover 400–700 nm, equal steps above 30 nm, and equal
+// steps above 5 nm for a light of narrow lines or bands. Readings at uneven steps
+// with some closer than 5 nm are the corners of a drawn curve: wide stretches
+// between them are straight lines, and it is said how rough that may be. The bandwidth of the
 // instrument is not corrected here; see Spectrum.Narrow.
 //
 // Source: CIE 167:2005 (Sprague), CIE 224:2017 clause 4 (zeros beyond the
@@ -86,21 +90,35 @@ func (r *Raw) Resample(method Method) (Resampled, error) {
 	}
 	out.Findings = fs
 	out.First, out.Last, out.Step = c.nm[0], c.nm[len(c.nm)-1], c.widest()
-	if out.First > mustBegin || out.Last < mustEnd {
+	if out.First > mustBegin+endSlack || out.Last < mustEnd-endSlack {
 		return out, fmt.Errorf("readings run from %g to %g nm: at least 400 to 700 nm is needed; measure again over a wider range", out.First, out.Last)
 	}
-	if out.Step > widestStep {
-		return out, fmt.Errorf("neighbouring readings are up to %g nm apart: 20 nm is the most that can be used; measure at 5 nm or finer", out.Step)
+	corners := c.corners()
+	if out.Step > widestStep && !corners {
+		return out, fmt.Errorf("neighbouring readings are up to %g nm apart: %g nm is the most that can be used; measure at 5 nm or finer", tidy(out.Step), widestStep)
 	}
 	linear := c.linear(r.Quantity)
-	rough := roughness(&linear, max(1, int(math.Round(out.Step))))
-	if !r.Quantity.IsMaterial() && out.Step > coarseStep {
+	rough := roughness(&linear, max(1, int(math.Round(min(out.Step, widestStep)))))
+	switch {
+	case r.Quantity.IsMaterial() || out.Step <= coarseStep:
+	case corners:
+		out.Findings = append(out.Findings, c.cornerFinding())
+	case out.Step > wideStep:
+		out.Findings = append(out.Findings, finding.Finding{
+			Severity: finding.Warn, Key: "spectrum.very_coarse",
+			What:   fmt.Sprintf("readings are %g nm apart, so wide that colour temperature and rendition are rough", tidy(out.Step)),
+			Cause:  "the shape between the readings is guessed",
+			Mend:   "measure at 5 nm or finer",
+			Source: "common practice, no source",
+		})
+		fallthrough
+	default:
 		if rough > refusedFrom {
-			return out, fmt.Errorf("readings are %g nm apart and the light has lines or bands narrower than that: 5 nm is the most for such a light; measure at 1 nm, or at 5 nm at the coarsest", out.Step)
+			return out, fmt.Errorf("readings are %g nm apart and the light has lines or bands narrower than that: 5 nm is the most for such a light; measure at 1 nm, or at 5 nm at the coarsest", tidy(out.Step))
 		}
 		out.Findings = append(out.Findings, finding.Finding{
 			Severity: finding.Warn, Key: "spectrum.coarse",
-			What:   fmt.Sprintf("readings are %g nm apart; fidelity and gamut are defined for 5 nm or finer", out.Step),
+			What:   fmt.Sprintf("readings are %g nm apart; fidelity and gamut are defined for 5 nm or finer", tidy(out.Step)),
 			Cause:  "the shape between the readings is guessed",
 			Mend:   "measure at 5 nm or finer",
 			Source: "CIE 224:2017 clause 4",

@@ -39,7 +39,7 @@ func ExampleRaw_Resample() {
 	r := Raw{Wavelengths: []float64{380, 480, 580, 680, 780}, Values: []float64{1, 1, 1, 1, 1}}
 	_, err := r.Resample(Automatic)
 	fmt.Println(err)
-	// Output: neighbouring readings are up to 100 nm apart: 20 nm is the most that can be used; measure at 5 nm or finer
+	// Output: neighbouring readings are up to 100 nm apart: 30 nm is the most that can be used; measure at 5 nm or finer
 }
 
 func TestResampleKeepsTheGrid(t *testing.T) {

@@ -1,6 +1,11 @@
 package spectrum
 
-import "math"
+import (
+	"fmt"
+	"math"
+
+	"dawnsmith/finding"
+)
 
 // widest is the largest distance between neighbours, nm, among those that
 // touch the grid.
@@ -13,6 +18,41 @@ func (c *curvePoints) widest() float64 {
 	}
 	return w
 }
+
+// corners tells readings that look like the corners of a drawn curve: uneven,
+// and some closer together than a coarse grid's.
+func (c *curvePoints) corners() bool {
+	if c.even() {
+		return false
+	}
+	least := math.Inf(1)
+	for i := 1; i < len(c.nm); i++ {
+		least = min(least, c.nm[i]-c.nm[i-1])
+	}
+	return least <= coarseStep && least < 0.5*c.widest()
+}
+
+// cornerFinding says how rough a drawn curve is, and whether its peaks are told
+// by few points.
+func (c *curvePoints) cornerFinding() finding.Finding {
+	f := finding.Finding{Severity: finding.Warn, Key: "spectrum.corners",
+		What:   fmt.Sprintf("readings are unevenly spaced, up to %g nm apart, and were joined by straight lines", tidy(c.widest())),
+		Cause:  "a curve taken off a picture, or a table of its corners",
+		Mend:   "measure at 1 nm, or at 5 nm at the coarsest",
+		Source: "common practice, no source",
+	}
+	for i := 1; i+1 < len(c.nm); i++ {
+		// A peak of one reading, twice as high as its close neighbours.
+		if c.v[i] > 2*max(c.v[i-1], c.v[i+1], 0) && c.nm[i+1]-c.nm[i-1] < 2*coarseStep {
+			f.What += "; peaks this narrow are under-sampled: colour and rendition may be far off"
+			break
+		}
+	}
+	return f
+}
+
+// tidy rounds what came out of a subtraction.
+func tidy(nm float64) float64 { return math.Round(nm*1e6) / 1e6 }
 
 // even tells whether the steps are equal to within a thousandth.
 func (c *curvePoints) even() bool {
