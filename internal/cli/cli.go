@@ -61,6 +61,7 @@ type verbs struct {
 	Pack    packVerb    `cmd:"" help:"Make the build pack of a lamp: pages to follow at the bench, lists, files."`
 	Cut     cutVerb     `cmd:"" help:"Plan how one or several lamps are cut from reels and leftovers, proved best."`
 	Fault   faultVerb   `cmd:"" help:"Find what is wrong with a built lamp from what is seen and measured."`
+	Read    readVerb    `cmd:"" help:"Read what a meter wrote: spectra, logs, waveforms, and every measure of them."`
 	Serve   serveVerb   `cmd:"" help:"Open the page: lamps and briefs of a folder in a browser on this machine."`
 	Gauge   gaugeVerb   `cmd:"" help:"Turn bench readings into part values with their uncertainty."`
 	Check   checkVerb   `cmd:"" help:"Recompute reference cases and show how far we are off."`

@@ -76,7 +76,9 @@ func FuzzText(f *testing.F) {
 
 func FuzzSPDX(f *testing.F) {
 	seed(f)
-	f.Fuzz(func(t *testing.T, data []byte) { sound(t, append([]byte("<IESTM2714><SpectralData wavelength=\"400\">1</SpectralData>"), data...)) })
+	f.Fuzz(func(t *testing.T, data []byte) {
+		sound(t, append([]byte("<IESTM2714><SpectralData wavelength=\"400\">1</SpectralData>"), data...))
+	})
 }
 
 func FuzzCGATS(f *testing.F) {

@@ -64,16 +64,18 @@ func Hues(ans *app.Answer) draw.Scene {
 	return figure.HueDots(c)
 }
 
+// receptorNames are those of the eye in the order of light/eye.
+var receptorNames = [5][2]string{{"S cone", "short-wave cone"}, {"M cone", "middle-wave cone"}, {"L cone", "long-wave cone"}, {"rod", ""}, {"melanopsin", "sets the body clock"}}
+
 // Receptors is what the light does to each receptor, beside daylight.
 func Receptors(ans *app.Answer) (draw.Scene, error) {
 	a, err := eye.Alpha(&ans.Result.Spectrum)
 	if err != nil {
 		return draw.Scene{}, err
 	}
-	names := [5][2]string{{"S cone", "short-wave cone"}, {"M cone", "middle-wave cone"}, {"L cone", "long-wave cone"}, {"rod", ""}, {"melanopsin", "sets the body clock"}}
 	c := figure.ReceptorChart{Frame: figure.Frame{Title: "What the eye's receptors make of it"},
 		X: figure.Axis{Name: "equivalent daylight illuminance per lux", Zero: true}, Name: "this lamp", Reference: "daylight of 6500 K"}
-	for i, n := range names {
+	for i, n := range receptorNames {
 		c.Rows = append(c.Rows, figure.ReceptorRow{Name: n[0], Sub: n[1], Value: a.DER[i], Reference: 1})
 	}
 	return figure.Receptors(c), nil

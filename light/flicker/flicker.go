@@ -57,7 +57,7 @@ type Result struct {
 	SVM    float64
 	HasSVM bool // false when the record cannot carry it
 
-	Lines []Line // strongest first, up to 40
+	Lines []Line // strongest first, up to 40; none when the record holds too few periods
 
 	IEEE Levels // of the fundamental with the whole modulation
 
@@ -97,7 +97,8 @@ func Measure(w Waveform) (*Result, error) {
 	r.Lines = s.lines(40, 0, s.nyquist(), 1e-4)
 	r.Fundamental, r.Periodic = fundamental(r.Lines, r.FundamentalSpan)
 	if f := w.fromEdges(lo, hi); f > 0 && f*w.Duration() < fewPeriods {
-		r.Fundamental, r.Periodic = f, true
+		// So few periods fill no line of their own.
+		r.Fundamental, r.Periodic, r.Lines = f, true, nil
 	}
 	r.PercentFlicker = 100 * (hi - lo) / (hi + lo)
 	all := r.Mean
@@ -237,14 +238,14 @@ func (r *Result) findings(w Waveform, s *spectrum) {
 			"lines closer together than one over the record run together", "record 1 s or more", tr)
 	}
 	if r.Fundamental > 0 && r.Fundamental*w.Duration() < 5 {
-		say(finding.Warn, "flicker.periods", fmt.Sprintf("only %.1f periods of %.3g Hz in the record", r.Fundamental*w.Duration(), r.Fundamental),
+		say(finding.Warn, "flicker.periods", fmt.Sprintf("only %.1f periods of %.0f Hz in the record", r.Fundamental*w.Duration(), r.Fundamental),
 			"percent flicker and index need whole periods, some of them", "a longer record", "common practice, no source")
 	}
 	if r.Fundamental > 0.2*w.Rate() {
 		say(finding.Warn, "flicker.alias", fmt.Sprintf("%.0f Hz is close to half the sampling rate of %.0f Hz and may be the alias of something faster", r.Fundamental, w.Rate()),
 			"no filter tells a frequency from its mirror image at half the rate", "sample at ten times the frequency looked for", "sampling theorem")
 	}
-	if noise := s.noise(r.Lines); noise > 0.005 {
+	if noise := s.noise(r.Lines); noise > 0.005 && !(r.Fundamental > 0 && r.Lines == nil) {
 		say(finding.Note, "flicker.noise", fmt.Sprintf("noise of %.1f %% of the mean, which adds to percent flicker", 100*noise),
 			"an amplifier's noise or a dim reading", "more light on the sensor, or average several records in step", "common practice, no source")
 	}

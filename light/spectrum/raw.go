@@ -46,7 +46,7 @@ func (m Method) String() string {
 const (
 	wideStep    = 20.0  // nm: beyond, results are rough
 	widestStep  = 30.0  // nm: beyond, nothing of a light's shape is left
-	endSlack    = 1.0   // nm by which 400–700 may be missed
+	endSlack    = 1.0   // nm by which an end may be missed without a word
 	coarseStep  = 5.0   // nm: what CIE 224:2017 allows for fidelity
 	mustBegin   = 400.0 // nm
 	mustEnd     = 700.0 // nm
@@ -214,7 +214,7 @@ func (r *Raw) clean() (curvePoints, []finding.Finding, error) {
 // ends says what was not measured.
 func (c *curvePoints) ends(q Quantity) []finding.Finding {
 	first, last := c.nm[0], c.nm[len(c.nm)-1]
-	if first <= First && last >= Last {
+	if first <= First+endSlack && last >= Last-endSlack {
 		return nil
 	}
 	filled, mend := "counts as 0 beyond, so lm/W come out too high and violet or deep red is missed", "measure from 380 to 780 nm"
