@@ -314,7 +314,7 @@ func TestBrowserShapes(t *testing.T) {
 		scale float64
 	}{{360, 740, 3}, {640, 450, 2}, {1280, 900, 1}} {
 		v.do(cdp.EmulateViewport(c.w, c.h, cdp.EmulateScale(c.scale)))
-		for _, page := range []string{"/", "/lamp/oulu-first?brief=oulu-bench", "/brief/oulu-bench", "/lamp/oulu-first/try/sheet", "/lamp/oulu-first/feeds", "/lamp/oulu-first/wrong", "/bench", "/gauge/strip", "/parts", "/cautions"} {
+		for _, page := range []string{"/", "/lamp/oulu-first?brief=oulu-bench", "/brief/oulu-bench", "/lamp/oulu-first/try/sheet", "/lamp/oulu-first/feeds", "/lamp/oulu-first/wrong", "/bench", "/read", "/gauge/strip", "/parts", "/cautions"} {
 			v.do(cdp.Navigate(v.url + page))
 			over := run(v, cdp.Evaluate[int](`document.documentElement.scrollWidth - document.documentElement.clientWidth`))
 			if over > 0 {

@@ -6,6 +6,8 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+
+	"dawnsmith/internal/meterfile"
 )
 
 // policy lets a page load from its own server only, run no script but the
@@ -23,8 +25,11 @@ const (
 
 // bodyLimit is what a path takes.
 func bodyLimit(path string) int64 {
-	if path == "/open" {
+	switch path {
+	case "/open":
 		return maxFile
+	case "/read":
+		return meterfile.MaxBytes + maxForm
 	}
 	return maxForm
 }

@@ -56,6 +56,7 @@ type Server struct {
 	assets  map[string]asset
 	answers cache
 	hunts   hunts
+	brought brought
 	// quick and long hold a place for each calculation that may run at a time:
 	// glances, which wait for nothing else, and what takes longer.
 	quick, long chan struct{}
@@ -113,6 +114,10 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /lamp/{name}/feeds", s.feeds)
 	m.HandleFunc("GET /lamp/{name}/wrong", s.wrong)
 	m.HandleFunc("GET /bench", s.bench)
+	m.HandleFunc("GET /read", s.readPage)
+	m.HandleFunc("POST /read", s.bring)
+	m.HandleFunc("GET /read/{ids}", s.readFilesPage)
+	m.HandleFunc("GET /read/{ids}/picture/{file}", s.readPictureFile)
 	m.HandleFunc("GET /gauge/{kind}", s.gauge)
 	m.HandleFunc("GET /gauge/{kind}/part", s.gaugePart)
 	m.HandleFunc("GET /parts", s.parts)

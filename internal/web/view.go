@@ -52,7 +52,14 @@ func (s *Server) functions() template.FuncMap {
 		"short":   func() []dose.Caution { return dose.Cautions()[:0] },
 		"list":    func(xs ...any) []any { return xs },
 		"join":    strings.Join,
-		"plural":  plural,
+		"picturefile": func(path, kind string) string {
+			before, query, has := strings.Cut(path, "?")
+			if has {
+				return before + "." + kind + "?" + query
+			}
+			return before + "." + kind
+		},
+		"plural": plural,
 	}
 }
 

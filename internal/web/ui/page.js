@@ -5,6 +5,7 @@ import { live } from "./live.js";
 import { sliders } from "./slider.js";
 import { hover } from "./hover.js";
 import { hunt } from "./hunt.js";
+import { drop } from "./drop.js";
 import { layout } from "./layout.js";
 
 document.documentElement.classList.add("live");
@@ -15,4 +16,5 @@ if (main.dataset.live) {
   layout(main);
 }
 if (main.dataset.hunt) hunt(main.dataset.hunt);
+if ("drop" in main.dataset) drop(main);
 hover(main);
