@@ -330,6 +330,21 @@ func nameAndUnit(s string) (name, unit string) {
 	return s, ""
 }
 
+// onlyUnit tells a column's name that is but a unit, or a word for readings.
+func onlyUnit(s string) bool {
+	l, begins := letters(s)
+	for _, u := range perNanometre {
+		if l == u.letters && len(begins) > 0 {
+			return true
+		}
+	}
+	switch l {
+	case "counts", "signal", "intensity", "value", "y", "irradiance", "spectralirradiance", "relative":
+		return true
+	}
+	return false
+}
+
 func plainUnit(u string) string {
 	switch strings.ToLower(u) {
 	case "lux":
@@ -471,7 +486,9 @@ func (g *grid) readSpectra(f *File, b block, nm []float64) error {
 		}
 		r := Reading{Name: "", Raw: spectrum.Raw{Wavelengths: nm, Values: v, Gaps: gap}}
 		if col < len(b.names) {
-			r.Name, _ = nameAndUnit(b.names[col])
+			if r.Name, _ = nameAndUnit(b.names[col]); onlyUnit(r.Name) {
+				r.Name = ""
+			}
 		}
 		u.counts = u.counts || dark != nil && scale == nil
 		if u.counts || dark != nil {
