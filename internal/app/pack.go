@@ -17,6 +17,8 @@ type PackOptions struct {
 	ForOthers bool
 	Serial    string
 	Files     []draw.Attachment
+	// Guide makes it a guide for strangers.
+	Guide *buildpack.Guide
 }
 
 // Pack makes the build pack of an answer. The error is a *buildpack.Refused
@@ -24,7 +26,7 @@ type PackOptions struct {
 func (ans *Answer) Pack(o PackOptions) (*buildpack.Pack, error) {
 	in := buildpack.Input{
 		Prediction: predict.Uncertain{Result: ans.Result, Values: ans.Values}, Bill: ans.Bill,
-		Findings: ans.Session.Findings, Date: o.Date, Size: o.Size, ForOthers: o.ForOthers, Serial: o.Serial, Dose: ans.doseText(), Files: o.Files,
+		Findings: ans.Session.Findings, Date: o.Date, Size: o.Size, ForOthers: o.ForOthers, Serial: o.Serial, Dose: ans.doseText(), Files: o.Files, Guide: o.Guide,
 	}
 	if ans.Fit != nil {
 		in.Cut = ans.Fit.Plan

@@ -23,6 +23,7 @@ type packVerb struct {
 	Paper  string `default:"A4" help:"A4 or Letter."`
 	Serial string `help:"The name of the unit to be built, printed on its label."`
 	Others bool   `name:"for-others" help:"A pack for somebody else: no stop may be overridden."`
+	Guide  bool   `help:"A guide for strangers: no stock, no serial, with a table of variants and room for notes on the parts."`
 	Date   string `placeholder:"YYYY-MM-DD" help:"The date printed; left out: today."`
 }
 
@@ -41,15 +42,24 @@ func (v *packVerb) Run(e *env) error {
 	if err != nil {
 		return err
 	}
+	if v.Guide {
+		a.Stock = nil
+	}
 	ans, err := a.Predict(s, b, true)
 	if err != nil {
 		return input(fmt.Errorf("%s: %w", v.Lamp, err))
 	}
+	o := app.PackOptions{Date: date, Size: size, ForOthers: v.Others, Serial: v.Serial}
+	if v.Guide {
+		if o.Guide, err = a.Guide(e.ctx, s); err != nil {
+			return input(err)
+		}
+	}
 	if v.Folder == "" {
 		base := strings.TrimSuffix(strings.TrimSuffix(filepath.Base(v.Lamp), ".toml"), ".lamp")
-		v.Folder = filepath.Join(filepath.Dir(v.Lamp), base+"-pack")
+		v.Folder = filepath.Join(filepath.Dir(v.Lamp), base+map[bool]string{false: "-pack", true: "-guide"}[v.Guide])
 	}
-	files, err := savePack(v.Folder, &ans, app.PackOptions{Date: date, Size: size, ForOthers: v.Others, Serial: v.Serial})
+	files, err := savePack(v.Folder, &ans, o)
 	if err != nil {
 		return err
 	}

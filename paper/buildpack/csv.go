@@ -4,7 +4,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"math"
 	"strconv"
 	"strings"
 )
@@ -96,32 +95,4 @@ func (p *Pack) WireCSV(w io.Writer) error {
 		rows = append(rows, []string{x.Code, x.Name, p.plan.Conductors[x.Conductor].Key, x.Part.ID, plain(x.Length*1000, 1), fmt.Sprint(x.Count), x.Strip, strings.Join(at, " "), long})
 	}
 	return writeCSV(w, rows)
-}
-
-// ReadingsCSV writes the commissioning sheet for filling in and reading back.
-// Columns: id, name, metric (the prediction's key that the reading answers, or
-// empty), bound (near, at least, at most), expected, tolerance and unit, the
-// distance of a meter from the face in m, then blanks: reading (in the same
-// unit), date (2026-12-01) and note.
-func (p *Pack) ReadingsCSV(w io.Writer) error {
-	rows := [][]string{{"id", "name", "metric", "bound", "expected", "tolerance", "unit", "distance_m", "reading", "date", "note"}}
-	for _, r := range p.readings {
-		tolerance, distance := "", ""
-		if r.Bound == Near {
-			tolerance = significant(r.Tolerance)
-		}
-		if r.Distance > 0 {
-			distance = plain(r.Distance, 3)
-		}
-		rows = append(rows, []string{r.ID, r.Name, r.Metric, string(r.Bound), significant(r.Expected), tolerance, r.Unit, distance, "", "", ""})
-	}
-	return writeCSV(w, rows)
-}
-
-// significant writes a number with at least four digits that matter.
-func significant(x float64) string {
-	if x == 0 {
-		return "0"
-	}
-	return plain(x, max(0, 3-int(math.Floor(math.Log10(math.Abs(x))))))
 }

@@ -15,6 +15,7 @@ import (
 func (p *Pack) write() {
 	p.front()
 	p.cautions()
+	p.variants()
 	p.shopping()
 	p.drawings()
 	p.cutting()
@@ -61,7 +62,8 @@ func (p *Pack) figureRow(key string) []string {
 
 func (p *Pack) front() {
 	l, t := p.lamp(), &p.text
-	t.heading(0, "Build pack: "+p.title())
+	t.heading(0, p.kind()+": "+p.title())
+	p.welcome()
 	r := l.Spec
 	t.paragraph(fmt.Sprintf("Revision %d, made on %s. %d rows of %d cut units of strip in a tray of %s × %s inside, %s deep. The electrical work takes someone who seldom solders %s; paint and tape want a day or two more.",
 		l.Revision, p.date(), r.Rows, r.Units, mm(l.Tray.Length), mm(l.Tray.Width), mm(l.Tray.Depth), p.hours()))

@@ -20,7 +20,7 @@ func (p *Pack) HTML(w io.Writer) error {
 	if err := draw.CSS(&css); err != nil {
 		return fmt.Errorf("build pack: %w", err)
 	}
-	title := html.EscapeString("Build pack: " + p.title())
+	title := html.EscapeString(p.kind() + ": " + p.title())
 	fmt.Fprintf(&b, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s%s</style>\n</head>\n<body>\n<main>\n", title, css.String(), packCSS)
 	if err := p.text.html(&b); err != nil {
 		return err

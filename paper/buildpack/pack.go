@@ -53,6 +53,8 @@ type Input struct {
 	ForOthers bool
 	// Serial names the unit to be built, if it has a name already.
 	Serial string
+	// Guide makes it a guide for strangers; Serial and ForOthers follow from it.
+	Guide *Guide
 	// Files are carried inside PDF and HTML: the lamp's own document.
 	Files []draw.Attachment
 }
@@ -162,6 +164,9 @@ func Make(in Input) (*Pack, error) {
 	if len(in.Prediction.Numbers) == 0 || l.Spec.Rows == 0 || in.Prediction.Circuit == nil {
 		return nil, ErrIncomplete
 	}
+	if in.Guide != nil {
+		in.Serial, in.ForOthers = "", true
+	}
 	p := &Pack{in: in, plan: in.Plan, cut: in.Cut}
 	if p.cut == nil {
 		var err error
@@ -213,7 +218,7 @@ func (p *Pack) title() string {
 func (p *Pack) document() (*draw.Document, error) {
 	l := p.lamp()
 	d := draw.NewDocument(draw.DocumentOptions{
-		Title: "Build pack: " + p.title(), Subject: "How to build, check and measure one lamp", Author: "Dawnsmith",
+		Title: p.kind() + ": " + p.title(), Subject: "How to build, check and measure one lamp", Author: "Dawnsmith",
 		Size: p.in.Size, Header: fmt.Sprintf("%s, revision %d", p.title(), l.Revision),
 		Footer: "Made by Dawnsmith on " + p.date() + ". Local codes, licensed electricians and clinicians come first.",
 		Date:   p.in.Date, Palette: draw.Print(), Attachments: p.in.Files,
