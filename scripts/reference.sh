@@ -17,3 +17,5 @@ status=0
 go run ./tools/ngspice-check -count "$networks" || status=$?
 # 3: the simulator is not installed, and the tool has said so
 [ "$status" = 0 ] || [ "$status" = 3 ] || exit "$status"
+echo "== drawings: every DXF of a pack in a CAD reader"
+bash tools/drawings/check.sh

@@ -60,6 +60,7 @@ type verbs struct {
 	Feed    feedVerb    `cmd:"" help:"Rank the ways of feeding a lamp's rows by evenness, copper and effort."`
 	Pack    packVerb    `cmd:"" help:"Make the build pack of a lamp: pages to follow at the bench, lists, files."`
 	Cut     cutVerb     `cmd:"" help:"Plan how one or several lamps are cut from reels and leftovers, proved best."`
+	Unit    unitVerb    `cmd:"" help:"Keep the lamps that were built: serial, changes, repairs, readings, label."`
 	Fault   faultVerb   `cmd:"" help:"Find what is wrong with a built lamp from what is seen and measured."`
 	Read    readVerb    `cmd:"" help:"Read what a meter wrote: spectra, logs, waveforms, and every measure of them."`
 	Serve   serveVerb   `cmd:"" help:"Open the page: lamps and briefs of a folder in a browser on this machine."`
