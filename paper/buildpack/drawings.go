@@ -53,6 +53,7 @@ func (p *Pack) wiring() {
 	t.page()
 	t.heading(1, "Wiring")
 	t.fit(portrait.Wiring(p.lamp(), p.plan), caption(wiringDrawing, "every wire with its polarity. Plus is solid, minus is broken."), 0)
+	t.need(14 + 10*float64(len(p.plan.Inline)))
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "from the wall to the tray"}, {Head: "what"}, {Head: "where"}}}
 	for _, d := range p.plan.Inline {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{string(d.Kind), d.Name, d.Place}})
@@ -61,7 +62,7 @@ func (p *Pack) wiring() {
 	t.note("A switch of your own belongs in the plus, behind the fuse, made for direct current of 1.25 times the lamp's; a switched mains socket does as well. Feed: " + p.plan.Scheme.String() + ".")
 	t.heading(2, "One conductor after the other")
 	for c, k := range p.plan.Conductors {
-		t.fit(portrait.WiringOf(p.lamp(), p.plan, c), caption(conductorDrawing(c), "the wires of the "+k.Name+" alone."), 105)
+		t.fit(portrait.WiringOf(p.lamp(), p.plan, c), caption(conductorDrawing(c), "the wires of the "+k.Name+" alone."), 0)
 	}
 }
 

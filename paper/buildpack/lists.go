@@ -64,6 +64,7 @@ func (p *Pack) shopping() {
 	}
 	t.table(tab)
 	t.note("Add what the list above does not hold already. Prices are as given in the parts files; postage is not counted.")
+	t.need(62)
 	t.heading(2, "To have at hand, or to borrow")
 	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "what"}, {Head: "for"}}}
 	for _, r := range p.atHand() {

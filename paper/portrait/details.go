@@ -118,8 +118,23 @@ func BusDetail(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	h := 26.0
 	pads := drawnStrip(g, l, w.Conductors, 52, 14, 62, h)
 	// One bus for each conductor; the first lies next to the strip.
-	for c := len(pads) - 1; c >= 0; c-- {
-		x := 46 - 9*float64(c)
+	// Buses of the other end are not drawn here.
+	var here []int
+	elsewhere := ""
+	for c := range pads {
+		b, far := w.BusOf(c, lamp.FarEnd)
+		if _, ok := w.BusOf(c, lamp.WiredEnd); ok || !far {
+			here = append(here, c)
+			continue
+		}
+		if elsewhere != "" {
+			elsewhere += " and "
+		}
+		elsewhere += b.Code
+	}
+	for k := len(here) - 1; k >= 0; k-- {
+		c := here[k]
+		x := 46 - 9*float64(k)
 		p := pads[c]
 		var pts []draw.Point
 		pts = append(pts, draw.Point{X: x, Y: 2}, draw.Point{X: x, Y: p.Y - 7}, draw.Point{X: x + 2, Y: p.Y - 3.5}, draw.Point{X: p.X - 4, Y: p.Y - 0.7})
@@ -142,6 +157,9 @@ func BusDetail(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	length := 0.0
 	if len(w.Buses) > 0 {
 		length = w.Buses[0].Windows[0].Length
+	}
+	if elsewhere != "" {
+		g.Text(52, 50, elsewhere+" likewise at the far end", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
 	}
 	note(g, 122, 8, "bare only the window, "+mm(length)+" long", pads[0].X-2, pads[0].Y-1.2)
 	note(g, 122, 18, "a bow between the rows takes up heat and makes room for the crossing", 46, 8)

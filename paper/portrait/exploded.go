@@ -101,7 +101,7 @@ func Exploded(l lamp.Lamp, w wiring.Plan) draw.Scene {
 		mountHigh = 16
 	}
 	listed := draw.SizeSmall * 1.5
-	high := math.Max(14+stackHigh+mountHigh+34, 16+float64(len(parts))*2*listed)
+	high := math.Max(14+stackHigh+mountHigh+34, 16+float64(len(parts))*2.6*listed)
 	s := draw.NewScene(174, high, "Exploded view", "The parts of the lamp lifted off one another, from the mount below to the sheet on top, with their numbers.")
 	s.Text(0, 4, "Exploded view", draw.TextStyle{Size: draw.SizeHead, Bold: true})
 	s.Text(0, 8.6, "The face looks up here. Not to scale; the numbers are those of the list.", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
@@ -156,13 +156,11 @@ func Exploded(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	y := 16.0
 	for _, p := range parts {
 		balloon(&s, draw.Point{X: 121, Y: y}, p.Number)
-		for i, t := range draw.Wrap(p.Name+"; "+p.Amount, 47, draw.SizeSmall, false) {
-			if i > 1 {
-				break
-			}
+		lines := draw.Wrap(p.Name+"; "+p.Amount, 47, draw.SizeSmall, false)
+		for i, t := range lines {
 			s.Text(125.5, y+float64(i)*3.3, t, draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle})
 		}
-		y += 2 * listed
+		y += math.Max(2*listed, 3.3*float64(len(lines))+1.6)
 	}
 	return s
 }

@@ -66,7 +66,7 @@ func Template(l lamp.Lamp, w wiring.Plan) draw.Scene {
 			centres.Text(a.X+(b.X-a.X)*k, a.Y, fmt.Sprintf("row %d", i+1), words)
 		}
 		mark := small
-		mark.Bold = true
+		mark.Bold, mark.Ground = true, draw.Paper
 		for c, k := range w.Conductors {
 			y := a.Y + l.PadOffset(c)*toMM
 			centres.Text(a.X+1, y, k.Mark, mark)
@@ -147,6 +147,6 @@ func drillMarks(g *draw.Group, l lamp.Lamp, w wiring.Plan, left, top, flap float
 		if l.Spec.Rows%2 == 1 {
 			y += l.RowPitch() * toMM / 2
 		}
-		g.Text(cx+11, y, "middle of the tray: mount within 10 mm of it, no screw under a row", draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle, Ground: draw.Paper, Paint: draw.Soft})
+		g.Text(cx+11, y, "mount: within 10 mm", draw.TextStyle{Size: draw.SizeSmall, Rise: draw.Middle, Ground: draw.Paper, Paint: draw.Soft})
 	}
 }
