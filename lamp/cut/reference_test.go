@@ -209,3 +209,18 @@ func TestReferenceLayouts(t *testing.T) {
 		t.Error("an empty floor passed")
 	}
 }
+
+// Each reference case, to be planned within 50 ms.
+func BenchmarkReference(b *testing.B) {
+	cuts, _ := referenceFile(b)
+	for _, c := range cuts {
+		j := c.job()
+		b.Run(c.ID, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := Solve(j); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

@@ -15,6 +15,7 @@ import (
 	"dawnsmith/finding"
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/price"
+	"dawnsmith/lamp/wiring"
 	"dawnsmith/paper/draw"
 	"dawnsmith/paper/internal/sample"
 	"dawnsmith/paper/portrait"
@@ -83,7 +84,8 @@ var worked = sync.OnceValues(func() ([]*Pack, error) {
 		}
 		out = append(out, p)
 	}
-	return out, nil
+	more, err := examples()
+	return append(out, more...), err
 })
 
 // made gives the packs of lamps, as worked.
@@ -151,8 +153,9 @@ func TestQuantitiesAgree(t *testing.T) {
 		for _, g := range p.jointGroups() {
 			sum += g.count
 		}
-		if sum != l.Joints() || len(p.Plan().Joints) != l.Joints() {
-			t.Errorf("lamp %d (%s): %d joints in the table, %d in the plan, %d bought for", i, l.Feed, sum, len(p.Plan().Joints), l.Joints())
+		splices := p.plan.Splices() * wiring.SpliceJoints(l)
+		if sum != l.Joints()+splices || len(p.Plan().Joints) != l.Joints()+splices {
+			t.Errorf("lamp %d (%s): %d joints in the table, %d in the plan, %d and %d of splices by the lamp", i, l.Feed, sum, len(p.Plan().Joints), l.Joints(), splices)
 		}
 		if solder := need("consumable", "solder"); math.Abs(solder-0.2*float64(sum)) > 0.001 {
 			t.Errorf("lamp %d: solder for %.0f joints bought, %d joints", i, solder/0.2, sum)

@@ -1,10 +1,12 @@
 package buildpack
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
 	"dawnsmith/internal/catalogue"
+	"dawnsmith/internal/file"
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/stock"
@@ -19,29 +21,65 @@ var needs = map[string][]string{
 	"Dark clothes": {"dark cloth"}, "Multimeter": {"multimeter"}, "insulation without": {"stripper"}, "washers": {"washers"}, "mask": {"masking tape"}, "wipe": {"wipes"},
 }
 
-// story makes the pack of an example lamp from the starter catalogue.
-func story(t *testing.T, spec lamp.Spec) *Pack {
-	t.Helper()
+// examples are the packs that are followed by their text alone: the demo's
+// lamp, twelve rows fed from opposite ends, two channels; and one cut with
+// splices from what is on a shelf.
+func examples() ([]*Pack, error) {
 	set := catalogue.Starter()
-	l, err := lamp.Build(spec, set)
-	if err != nil {
-		t.Fatal(err)
+	specs := []lamp.Spec{catalogue.FirstLamp(), catalogue.FirstLamp()}
+	for _, name := range []string{"twelve-rows", "two-channels"} {
+		s, _, err := file.OpenLamp("../../docs/examples/" + name + ".lamp.toml")
+		if err != nil {
+			return nil, err
+		}
+		specs = append(specs, s)
 	}
-	r, err := predict.Lamp(l)
-	if err != nil {
-		t.Fatal(err)
+	var out []*Pack
+	for i, s := range specs {
+		var shelf stock.Stock
+		if i == 1 {
+			shelf = stock.Stock{Cutting: stock.Rules{Pieces: 2, MixBatches: true}}
+			for k, long := range []float64{0.55, 0.5, 0.95, 0.4, 0.6, 0.55} {
+				shelf.Reels = append(shelf.Reels, stock.Reel{Name: fmt.Sprint("rest ", k+1), Strip: s.Strip, Length: long, NoJoints: true, Begun: true})
+			}
+		}
+		l, err := lamp.Build(s, set)
+		if err != nil {
+			return nil, err
+		}
+		r, err := predict.Lamp(l)
+		if err != nil {
+			return nil, err
+		}
+		fit, err := shelf.Fit(l, set)
+		if err != nil {
+			return nil, err
+		}
+		if i == 1 && (fit.Plan.Splices == 0 || fit.Plan.New > 0) {
+			return nil, fmt.Errorf("the shelf was to be used up with splices: %d splices, %d new reels", fit.Plan.Splices, fit.Plan.New)
+		}
+		p, err := Make(Input{Prediction: predict.Uncertain{Result: r}, Bill: fit.Bill, Cut: fit.Plan, Date: date})
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, p)
 	}
-	fit, err := (stock.Stock{}).Fit(l, set)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return pack(t, Input{Prediction: predict.Uncertain{Result: r}, Bill: fit.Bill, Cut: fit.Plan, Date: date})
+	return out, nil
 }
 
 // Whatever a step or a reading takes in hand stands on one of the lists before
 // the steps.
 func TestEverythingIsOnTheLists(t *testing.T) {
-	p := story(t, catalogue.FirstLamp())
+	ps, err := examples()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range ps {
+		onLists(t, p)
+	}
+}
+
+func onLists(t *testing.T, p *Pack) {
 	var lists, steps strings.Builder
 	begun := false
 	for _, b := range p.text {
