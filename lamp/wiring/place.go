@@ -125,6 +125,14 @@ func (p *Plan) run(l lamp.Lamp, w lamp.WirePiece, code string) {
 	if end == lamp.FarEnd {
 		outer = l.BusAt(end, order(l, len(p.Conductors)-1, end)+c)
 	}
+	// They are insulated: where the margin is narrow they lie against the wall
+	// and against each other.
+	beside := l.BusDiameter() * (0.5 + float64(len(p.Conductors)-1-c))
+	if end == lamp.FarEnd {
+		outer = math.Min(outer, l.RunLength()-beside)
+	} else {
+		outer = math.Max(outer, beside)
+	}
 	switch {
 	case w.Role == lamp.CrossWire:
 		r.Path = []Point{{x, 0}, {x, wall}, {bx, wall}, {bx, 0}}

@@ -60,7 +60,6 @@ func (p *Pack) wiring() {
 	}
 	t.table(tab)
 	t.note("A switch of your own belongs in the plus, behind the fuse, made for direct current of 1.25 times the lamp's; a switched mains socket does as well. Feed: " + p.plan.Scheme.String() + ".")
-	t.heading(2, "One conductor after the other")
 	for c, k := range p.plan.Conductors {
 		t.fit(portrait.WiringOf(p.lamp(), p.plan, c), caption(conductorDrawing(c), "the wires of the "+k.Name+" alone."), 0)
 	}

@@ -136,7 +136,7 @@ func (p *Pack) smallThings() [][]string {
 			sleeves++
 		}
 	}
-	return [][]string{
+	out := [][]string{
 		{"solder with flux, for", fmt.Sprintf("%d joints", len(p.plan.Joints))},
 		{"insulating tape that stands heat (polyimide), 10\u202fmm wide, under row ends and buses", quantity.Decimals(p.plan.TapeLength(), 2) + "\u202fm"},
 		{"heat-shrink sleeves, 20\u202fmm long", fmt.Sprint(sleeves)},
@@ -145,6 +145,10 @@ func (p *Pack) smallThings() [][]string {
 		{"alcohol and wipes", "some"},
 		{"washers or a plate for the mount's screws; safety cord with its own screw or hook", "1 set"},
 	}
+	if p.lamp().Dimmer != nil {
+		out = append(out, []string{"a socket that takes the supply's plug, the mate of the lamp's connector, and lead wire of the rest: for the dimmer", "1 each, 0.6\u202fm"})
+	}
+	return out
 }
 
 // atHand is what the steps use and nobody buys for one lamp.

@@ -156,7 +156,11 @@ func (p *Pack) busPart(open opener) *bench {
 	b.do(Step{Parts: []string{bus}, Refs: append([]string{"wire list"}, rulers...), Do: p.task("bare") + fmt.Sprintf(" (%s, wire list). First measure the check rule on the rulers' page: it must be 100.0\u202fmm long. Cut round the insulation without nicking a strand, and slide or peel it off.", list(rulers))})
 	b.do(Step{Parts: []string{"strip/" + l.Strip.ID}, Do: "If you have never soldered: make ten joints on an offcut of strip first. Heat the pad with the iron, feed solder to the pad and not to the iron, take the solder away, then the iron; pull at the wire when it has cooled."})
 	b.do(Step{Refs: []string{wiringDrawing}, Do: "Hold each bus to its rows and see that every window meets a pad of its own polarity (" + wiringDrawing + ")."})
-	b.do(Step{Parts: []string{bus}, Do: p.task("taps") + ". Two seconds of heat on the pad are enough; a good joint is smooth and shows the wire's shape."})
+	var alone []string
+	for c := range p.plan.Conductors {
+		alone = append(alone, conductorDrawing(c))
+	}
+	b.do(Step{Parts: []string{bus}, Refs: alone, Do: p.task("taps") + ", one conductor after the other (" + list(alone) + "). Two seconds of heat on the pad are enough; a good joint is smooth and shows the wire's shape."})
 	p.afterTaps(b)
 	return b
 }
@@ -176,6 +180,14 @@ func (p *Pack) afterTaps(b *bench) {
 	}
 	b.do(Step{Hold: true, Do: "Insulation. With a lens and a bright light look at every joint: no strand sticks out, no solder reaches the next pad, no bare copper is nearer than 2\u202fmm to the tray unless tape lies between. Wash off flux.",
 		IfNot: "Suck or wick off the solder, straighten the strand, lay tape; look again."})
+}
+
+// readingsNamed joins readings: "reading R1", "readings R1 and R2".
+func readingsNamed(ids []string) string {
+	if len(ids) == 1 {
+		return "reading " + ids[0]
+	}
+	return "readings " + list(ids)
 }
 
 // list joins words: "a, b and c".
@@ -212,7 +224,9 @@ func (p *Pack) leadPart(open opener) *bench {
 		}
 	}
 	b.do(Step{Parts: parts, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Solder inside the tray: %s (%s). Shrink a sleeve over every joint.", strings.Join(ends, "; "), wiringDrawing)})
-	if l.Fuse != nil {
+	if l.Fuse != nil && l.Dimmer != nil {
+		b.do(Step{Parts: []string{"fuse/" + l.Fuse.ID, lead}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Solder the fuse holder between two pieces of lead wire, 150\u202fmm each: it goes into the plus between supply and dimmer (%s); sleeve both joints. Fuse: %s. Never put in a larger one, or a piece of wire.", wiringDrawing, short(l.Fuse.Rating, quantity.Current, 3))})
+	} else if l.Fuse != nil {
 		b.do(Step{Parts: []string{"fuse/" + l.Fuse.ID}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Cut L+ within 100\u202fmm of its outer end and solder the fuse holder in (%s); sleeve both joints. Fuse: %s. Never put in a larger one, or a piece of wire.", wiringDrawing, short(l.Fuse.Rating, quantity.Current, 3))})
 	}
 	poles := fmt.Sprintf("Solder the connector, %s: plus to its plus pole, ", l.Connector.Name)
@@ -224,7 +238,7 @@ func (p *Pack) leadPart(open opener) *bench {
 	}
 	b.do(Step{Parts: []string{con}, Refs: []string{wiringDrawing}, Do: poles + " (" + wiringDrawing + "). On a barrel the middle pin is plus only by habit: the supply's own marking decides. Sleeve every pole."})
 	if l.Dimmer != nil {
-		b.do(Step{Parts: []string{"dimmer/" + l.Dimmer.ID}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Connect the dimmer, %s, as %s shows, with the supply unplugged.", l.Dimmer.Name, wiringDrawing)})
+		b.do(Step{Parts: []string{"dimmer/" + l.Dimmer.ID}, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Connect the dimmer, %s, as %s shows, with the supply unplugged: its input from the supply by way of the socket that takes the supply's plug%s, its outputs to the mate of the lamp's connector. Read the dimmer's own marks for plus and minus.", l.Dimmer.Name, wiringDrawing, map[bool]string{true: " and the fuse in the plus", false: ""}[l.Fuse != nil])})
 	}
 	b.do(Step{Hold: true, Do: "Strain. Hold the tray and pull the lead with the force of a full bottle: nothing moves inside.", IfNot: "Tighten the clip or add a second one; look at the joints inside again."})
 	return b
@@ -239,7 +253,7 @@ func (p *Pack) testPart(open opener) *bench {
 	for c := 1; c < len(p.plan.Conductors); c++ {
 		short = append(short, r("resistance, plus to "+p.plan.Conductors[c].Name))
 	}
-	b.do(Step{Hold: true, Refs: append(short, f("A few ohms")), Do: fmt.Sprintf("Short test. Take reading %s of the sheet of readings and write it down.", list(short)), IfNot: "Do not connect anything. Follow " + f("A few ohms") + " of the table of faults until the reading is right."})
+	b.do(Step{Hold: true, Refs: append(short, f("A few ohms")), Do: fmt.Sprintf("Short test. Take %s of the sheet of readings and write down what you read.", readingsNamed(short)), IfNot: "Do not connect anything. Follow " + f("A few ohms") + " of the table of faults until the reading is right."})
 	tray := []string{r("resistance, plus to tray")}
 	for c := 1; c < len(p.plan.Conductors); c++ {
 		tray = append(tray, r("resistance, "+p.plan.Conductors[c].Name+" to tray"))

@@ -45,7 +45,11 @@ func Nameplate(c Plate) draw.Scene {
 	const x, right = 4.0, PlateWidth - 4
 	bold := draw.TextStyle{Size: draw.SizeBody, Bold: true}
 	small := draw.TextStyle{Size: draw.SizeSmall}
-	s.Text(x, 6.4, draw.Shorten(c.Name, right-x-22, draw.SizeBody, true), bold)
+	name := bold
+	for name.Size > draw.SizeSmall && draw.TextWidth(c.Name, name.Size, true) > right-x-22 {
+		name.Size -= 0.1
+	}
+	s.Text(x, 6.4, draw.Shorten(c.Name, right-x-22, name.Size, true), name)
 	rev := small
 	rev.Align = draw.Right
 	s.Text(right, 6.4, fmt.Sprintf("revision %d", c.Revision), rev)
