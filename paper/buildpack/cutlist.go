@@ -59,7 +59,7 @@ func (p *Pack) leftovers() {
 		s += fmt.Sprintf(" Too short to keep: %d units.", scrap)
 	}
 	if n := p.plan.Splices(); n > 0 {
-		s += fmt.Sprintf(" Spliced: %s.", countOf(n, "place"))
+		s += fmt.Sprintf(" Spliced: %s; of a row of several pieces the one listed first lies at the wired end.", countOf(n, "place"))
 	}
 	t.paragraph(s)
 }

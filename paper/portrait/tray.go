@@ -42,6 +42,13 @@ func PlanInput(l lamp.Lamp, w *wiring.Plan) figure.Plan {
 	if w == nil {
 		return c
 	}
+	for i, r := range w.Rows {
+		for _, k := range r.Pieces {
+			if len(r.Pieces) > 1 {
+				c.Rows[i].Pieces = append(c.Rows[i].Pieces, k.To-k.From)
+			}
+		}
+	}
 	at := func(p wiring.Point) draw.Point { return draw.Point{X: p.X * toMM, Y: p.Y * toMM} }
 	polarity := func(conductor int) figure.Polarity {
 		if conductor == 0 {
