@@ -145,7 +145,7 @@ func (s Stock) Fit(l lamp.Lamp, set part.Set) (*Outfit, error) {
 		return nil, err
 	}
 	left := Stock{Cutting: s.Cutting, Reels: s.afterCut(l, o.Plan)}
-	if o.Next, err = left.Cut(l, 1); err != nil {
+	if o.Next, err = left.cut(l, 1, false); err != nil {
 		return nil, err
 	}
 	return o, o.settle(l, set)

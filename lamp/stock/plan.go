@@ -82,7 +82,10 @@ const (
 //
 // Not modelled: reels whose first joints lie differently from each other when
 // none was measured.
-func (s Stock) Cut(l lamp.Lamp, n int) (*Plan, error) {
+func (s Stock) Cut(l lamp.Lamp, n int) (*Plan, error) { return s.cut(l, n, true) }
+
+// cut is Cut; without tidy only the number of reels is asked for.
+func (s Stock) cut(l lamp.Lamp, n int, tidy bool) (*Plan, error) {
 	if n < 1 || n > 8 {
 		return nil, fmt.Errorf("%d lamps at a time; allowed are 1 to 8", n)
 	}
@@ -114,6 +117,11 @@ func (s Stock) Cut(l lamp.Lamp, n int) (*Plan, error) {
 			phases = append(phases, f)
 		}
 	}
+	if !tidy && !p.Rules.NoJoints && len(phases) > 1 {
+		// Only the number of reels is asked for, and a joint in a row is much
+		// cheaper than a reel: where the joints lie does not decide it.
+		phases = phases[len(phases)-1:]
+	}
 	var worst *cut.Plan
 	var why string
 	at := 0
@@ -136,7 +144,10 @@ func (s Stock) Cut(l lamp.Lamp, n int) (*Plan, error) {
 		}
 	}
 	job := p.job(l, n, reels, at)
-	p.take(l, reels, gather(job, worst), at)
+	if tidy {
+		worst = gather(job, worst)
+	}
+	p.take(l, reels, worst, at)
 	if !slices.ContainsFunc(p.Reels, func(r wiring.Reel) bool { return !r.Known && len(r.Joints) > 0 }) {
 		p.Phases = nil // nothing that is used was supposed
 	}

@@ -310,3 +310,25 @@ func TestAgreesWithCut(t *testing.T) {
 		t.Errorf("%.3f here, %.3f there, %v", p.Cost, q.Cost, err)
 	}
 }
+
+// What every prediction of a lamp pays for its list: the plan of the lamp and
+// of the next one, the first joint unknown.
+func BenchmarkFit(b *testing.B) {
+	l := bench()
+	for b.Loop() {
+		if _, err := (Stock{}).Fit(l, set()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// The largest tray of the catalogue filled with short units.
+func BenchmarkFitLarge(b *testing.B) {
+	l := bench()
+	l.Spec.Rows, l.Spec.Units, l.Strip.Cut = 18, 13, 0.0417
+	for b.Loop() {
+		if _, err := (Stock{}).Fit(l, set()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

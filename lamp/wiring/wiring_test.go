@@ -366,3 +366,30 @@ func ExampleOf() {
 	// 24 joints; first: B1 to the plus pad of row 1
 	// windows of B1 at 43.1, 77.2 … mm
 }
+
+// A row of two pieces is bridged on every rail: wires, joints, tape and a note;
+// a row of one piece has none of it.
+func TestSplice(t *testing.T) {
+	for _, channels := range [][]string{{"white"}, {"warm", "cool"}} {
+		l := bench("first-row", channels...)
+		l.Spec.Rows = 2
+		plain := Of(l, Options{})
+		w := Of(l, Options{Reels: []Reel{
+			{Name: "a", Units: 10, Pieces: []Piece{{Row: 0, From: 0, To: 7}, {Row: 1, From: 7, To: 10}}},
+			{Name: "b", Units: 4, Joints: []int{2}, Known: true, Pieces: []Piece{{Row: 1, Reel: 1, From: 0, To: 4}}}}})
+		rails := 1 + len(channels)
+		if w.Splices() != 1 || len(w.Joints)-len(plain.Joints) != 2*rails || len(w.Wires)-len(plain.Wires) != rails || len(w.Tape)-len(plain.Tape) != 1 {
+			t.Errorf("%d splices, %d more joints, %d more wires, %d more patches", w.Splices(), len(w.Joints)-len(plain.Joints), len(w.Wires)-len(plain.Wires), len(w.Tape)-len(plain.Tape))
+		}
+		if !finding.Has(w.Findings, "wiring.splice") || finding.Has(plain.Findings, "wiring.splice") {
+			t.Error("the note on splices stands where there is none, or is missing")
+		}
+		if len(w.Rows[1].Pieces) != 2 || len(w.Rows[1].Pieces[1].Joints) != 1 || w.Rows[1].Pieces[1].Joints[0] != 2 {
+			t.Errorf("pieces of row 2: %+v", w.Rows[1].Pieces)
+		}
+		// Pieces that do not make up the rows are no plan.
+		if bad := Of(l, Options{Reels: []Reel{{Units: 10, Pieces: []Piece{{Row: 0, To: 7}}}}}); len(bad.Rows[1].Pieces) != 1 || bad.Splices() != 0 {
+			t.Error("a plan that leaves a row out was taken over")
+		}
+	}
+}
