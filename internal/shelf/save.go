@@ -66,7 +66,15 @@ func (s *Shelf) save(name, end, since string, anyway bool, write func(path, head
 	if err := CheckName(name); err != nil {
 		return err
 	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	path := filepath.Join(s.dir, name+end)
+	// The stamp is taken before the content is read, so that what another
+	// program writes in between is noticed, not overwritten.
+	stamp, unread := stampOf(path, end)
+	if errors.Is(unread, fs.ErrNotExist) {
+		unread = nil
+	}
 	data, err := read(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -78,17 +86,14 @@ func (s *Shelf) save(name, end, since string, anyway bool, write func(path, head
 		return err
 	case token(data) != since && !anyway:
 		return &Conflict{Name: name, Exists: since == ""}
+	case unread != nil && !anyway:
+		return unread
+	case unread != nil:
+		stamp = file.Overwrite() // it is no document; it is kept as it is
 	}
 	kept, err := s.keep(name, end, data)
 	if err != nil {
 		return fmt.Errorf("the file as it stands could not be kept as a revision, so nothing was written: %w", err)
-	}
-	stamp, err := stampOf(path, end)
-	switch {
-	case err != nil && anyway:
-		stamp = file.Overwrite() // it was no document; it is kept as it was
-	case err != nil:
-		return err
 	}
 	return conflict(name, since, write(path, head(data), data, kept, stamp))
 }
@@ -138,8 +143,13 @@ func (s *Shelf) keep(name, end string, data []byte) (int, error) {
 	if err := os.MkdirAll(s.kept(), 0o755); err != nil {
 		return 0, err
 	}
-	_, err := file.SaveBytes(s.keptPath(name, end, n), data, file.Stamp{})
-	return n, err
+	for {
+		_, err := file.SaveBytes(s.keptPath(name, end, n), data, file.Stamp{})
+		if !errors.Is(err, file.ErrChanged) {
+			return n, err
+		}
+		n++ // another program has just taken that number
+	}
 }
 
 // Revisions lists the earlier states of a lamp, newest first.
@@ -208,6 +218,8 @@ func (s *Shelf) Put(given string, data []byte) (file.Kind, string, error) {
 	if CheckName(base) != nil {
 		base = string(kind)
 	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
 	for i := 1; i < 1000; i++ {
 		name := base
 		if i > 1 {

@@ -9,8 +9,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 	"unicode"
 	"unicode/utf8"
@@ -21,8 +23,13 @@ import (
 	"dawnsmith/lamp/brief"
 )
 
-// Shelf is a folder of documents.
-type Shelf struct{ dir string }
+// Shelf is a folder of documents. It may be used by several goroutines.
+type Shelf struct {
+	dir string
+	// mu lets one save at a time: a look at what is there, the revision, and
+	// the writing belong together.
+	mu sync.Mutex
+}
 
 // Open opens a folder, which must exist.
 func Open(dir string) (*Shelf, error) {
@@ -37,7 +44,7 @@ func Open(dir string) (*Shelf, error) {
 	if !st.IsDir() {
 		return nil, fmt.Errorf("%s is a file; name a folder of lamps and briefs", dir)
 	}
-	return &Shelf{abs}, nil
+	return &Shelf{dir: abs}, nil
 }
 
 // Dir is the folder's absolute path.
@@ -57,14 +64,16 @@ func (e *BadName) Error() string {
 	return fmt.Sprintf("“%s” cannot be a document's name: %s; take letters, digits, spaces, hyphens and points", e.Name, e.Why)
 }
 
+var device = regexp.MustCompile(`^(con|prn|aux|nul|(com|lpt)[1-9]) *$`)
+
 // CheckName refuses names that cannot be a file's on every system.
 func CheckName(name string) error {
 	bad := func(why string) error { return &BadName{name, why} }
 	switch {
 	case name == "":
 		return bad("it is empty")
-	case len(name) > 100:
-		return bad("it is longer than 100 letters")
+	case utf8.RuneCountInString(name) > 100 || len(name) > 200: // bytes; with endings a file's name has at most 255
+		return bad("it is too long")
 	case !utf8.ValidString(name) || strings.ContainsFunc(name, func(r rune) bool {
 		return !(unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) || strings.ContainsRune(" -_.,+", r))
 	}):
@@ -72,8 +81,7 @@ func CheckName(name string) error {
 	case strings.Trim(name, " .") != name || strings.Contains(name, ".."):
 		return bad("points and spaces stand at its ends or together")
 	}
-	switch base, _, _ := strings.Cut(strings.ToLower(name), "."); base {
-	case "con", "prn", "aux", "nul", "com1", "com2", "com3", "com4", "lpt1", "lpt2", "lpt3":
+	if base, _, _ := strings.Cut(strings.ToLower(name), "."); device.MatchString(base) {
 		return bad("some systems keep it for devices")
 	}
 	return nil
