@@ -7,6 +7,7 @@
 package lamp
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -67,6 +68,9 @@ type Spec struct {
 	Drive map[string]float64 `doc:"drive" dim:"ratio"`
 	// Place is where the lamp is used.
 	Place brief.Place `doc:"place"`
+	// Readings are temperatures measured on the built lamp; the prediction's
+	// heat goes by them.
+	Readings []Reading `doc:"reading"`
 	// Overrides are stops that the owner takes upon himself.
 	Overrides []Override `doc:"override"`
 	// Parts are carried along so that the file stands alone; they are laid
@@ -78,6 +82,18 @@ type Spec struct {
 type Override struct {
 	Finding string `doc:"finding,required"`
 	Reason  string `doc:"reason,required"`
+}
+
+// Reading is a temperature measured on the built lamp at its full drive.
+type Reading struct {
+	// At is "tray" (the warmest place of the back), "strip" (beside an LED of
+	// the warmest row) or "sheet".
+	At          string  `doc:"at,required"`
+	Temperature float64 `doc:"temperature,required" dim:"temperature"` // K
+	// After is the time since switching on, s; 0: settled.
+	After float64 `doc:"after" dim:"time"`
+	// Air is that at the lamp while it was read, K; 0: as in Place.
+	Air float64 `doc:"air" dim:"temperature"`
 }
 
 // Side is a direction on the tray's floor.
@@ -242,6 +258,18 @@ func (l Lamp) check() error {
 	}
 	if !lit {
 		return fmt.Errorf("drive turns every channel off; give at least one a value above 0")
+	}
+	for i, r := range l.Readings {
+		if r.At != "tray" && r.At != "strip" && r.At != "sheet" {
+			return fmt.Errorf("reading %d was taken at %q; allowed is tray (the warmest place of its back), strip or sheet", i+1, r.At)
+		}
+		if air := cmp.Or(r.Air, l.Place.Air); !(r.Temperature > air+2 && r.Temperature < 420) {
+			return fmt.Errorf("reading %d is %s in air of %s; allowed is from 2 K over the air to 147 °C: read it on the warm lamp and give the air at the lamp as it was", i+1,
+				quantity.Format(r.Temperature, quantity.Temperature, 3), quantity.Format(air, quantity.Temperature, 3))
+		}
+		if !(r.After >= 0 && r.After <= 7*86400) {
+			return fmt.Errorf("reading %d was taken %s after switching on; allowed is 0 (settled) to a week", i+1, quantity.Format(r.After, quantity.Time, 3))
+		}
 	}
 	for i, o := range l.Overrides {
 		if len(o.Reason) < 10 {

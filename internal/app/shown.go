@@ -44,7 +44,7 @@ var groups = []struct {
 	{"Eyes", []string{predict.BlueFace, predict.BlueClose, predict.BlueEfficacy, predict.EyeElevation, optics.KeySolidAngle}},
 	{"Light in the box", []string{predict.FluxLED, predict.FluxOut, predict.BoxShare, predict.LostFloor, predict.LostWalls, predict.LostSheet}},
 	{"Current and power", []string{predict.StripPower, predict.SupplyCurrent, predict.SupplyLoad, predict.SupplyNeeded, predict.MainsPower, predict.MainsEfficacy, predict.CopperLoss, predict.Evenness, predict.LeadDrop}},
-	{"Heat", []string{predict.LampHeat, predict.StripTemp, predict.JunctionTemp, predict.BackTemp, predict.FloorTemp, predict.SheetTemp, predict.FluxShare}},
+	{"Heat", []string{predict.LampHeat, predict.HeatFactor, predict.StripTemp, predict.JunctionTemp, predict.BackTemp, predict.FloorTemp, predict.SheetTemp, predict.FluxShare}},
 	{"Size, mass and money", []string{predict.FaceLength, predict.FaceWidth, predict.TrayDepth, predict.StripMetres, predict.LampMass, search.PriceFirst, search.PriceNext}},
 }
 
@@ -133,7 +133,7 @@ func (ans *Answer) row(m metric.Metric) (Row, bool) {
 }
 
 var percentKeys = map[string]bool{predict.BoxShare: true, predict.LostFloor: true, predict.LostWalls: true, predict.LostSheet: true,
-	predict.Ripple: true, predict.Evenness: true, predict.FluxShare: true, optics.KeyEvenness: true, optics.KeyRimRipple: true}
+	predict.Ripple: true, predict.Evenness: true, predict.FluxShare: true, predict.HeatFactor: true, optics.KeyEvenness: true, optics.KeyRimRipple: true}
 
 // digits is how many significant digits a number deserves when its
 // uncertainty is not asked for.

@@ -252,12 +252,21 @@ type predictVerb struct {
 	Lamp  string `arg:"" help:"The lamp (*.lamp.toml)."`
 	Brief string `short:"b" placeholder:"FILE" help:"Hold it against this brief and use its place."`
 	Quick bool   `help:"Leave the uncertainties out."`
+
+	MeasuredTemperature []string `placeholder:"PLACE=T@TIME" sep:"none" help:"Correct the heat by a temperature read on the lamp, such as \"tray=42 °C@30 min\"; tray, strip or sheet."`
 }
 
 func (v *predictVerb) Run(e *env) error {
 	s, b, a, err := e.lampAndBrief(v.Lamp, v.Brief)
 	if err != nil {
 		return err
+	}
+	for _, text := range v.MeasuredTemperature {
+		r, err := app.ParseReading(text)
+		if err != nil {
+			return input(err)
+		}
+		s.Readings = append(s.Readings, r)
 	}
 	ans, err := a.Predict(s, b, !v.Quick)
 	if err != nil {

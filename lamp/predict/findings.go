@@ -22,6 +22,7 @@ func findings(l lamp.Lamp, r *Result) ([]finding.Finding, error) {
 	fs = append(fs, el...)
 	fs = append(fs, heat.Check(&r.HeatInput, &r.Heat, limits(l))...)
 	fs = append(fs, r.HeatInput.Outside()...)
+	fs = append(fs, measured(l, r)...)
 	fs = append(fs, eyes(l, r)...)
 	fs = append(fs, hanging(l, r)...)
 	finding.Sort(fs)

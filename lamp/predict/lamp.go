@@ -29,7 +29,8 @@ type Result struct {
 	// RowCurrent is the warm current of each row, all channels full on, A.
 	RowCurrent []float64
 	Heat       heat.Result
-	HeatInput  heat.Input
+	HeatInput  heat.Input // corrected by the lamp's readings
+	Correction heat.Correction
 	Optics     optics.Balance
 	Box        optics.Box
 	// Face is the map of the face; nil from the Quick grade.
@@ -326,6 +327,13 @@ func (p *Prepared) round(l lamp.Lamp, noms []nominal, s state, r *Result) (state
 	})
 	if err != nil {
 		return state{}, fmt.Errorf("heat: %w", err)
+	}
+	if r.Correction, err = heat.Correct(&in, readings(l)); err != nil {
+		return state{}, fmt.Errorf("measured temperature: %w", err)
+	}
+	if len(l.Readings) > 0 {
+		in = in.Corrected(r.Correction)
+		n[HeatFactor] = r.Correction.Factor
 	}
 	h, err := heat.Series(&in)
 	if err != nil {

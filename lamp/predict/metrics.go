@@ -37,6 +37,7 @@ const (
 	Evenness      = "unit_current_min_over_max"
 	LeadDrop      = "voltage_drop_v"
 	LampHeat      = "lamp_heat_w"
+	HeatFactor    = "heat_by_reading"
 	StripTemp     = "strip_max_c"
 	JunctionTemp  = "junction_c"
 	BackTemp      = "back_touch_c"
@@ -92,6 +93,7 @@ var own = []metric.Metric{
 	declare(StripTemp, "hottest strip", "", "°C", metric.Down, "board under the hottest LED, steady state", "plate with discrete rows"),
 	declare(JunctionTemp, "LED junction", "T_j", "°C", metric.Down, "the hottest, steady state", "pad temperature and thermal resistance"),
 	declare(BackTemp, "back of the tray", "", "°C", metric.Down, "the hottest place that can be touched", "plate with discrete rows"),
+	declare(HeatFactor, "heat as the reading has it", "", "", metric.Neither, "heat that the measured temperature asks for over the predicted one", "measured temperature in the lamp file"),
 	declare(FloorTemp, "tray floor, mean", "", "°C", metric.Down, "steady state", "energy balance of floor, walls, sheet"),
 	declare(SheetTemp, "sheet", "", "°C", metric.Down, "steady state", "energy balance of floor, walls, sheet"),
 	declare(FluxShare, "warm over cold flux", "", "", metric.Up, "flux at steady state over that of the same lamp at 25 °C", "strip law"),

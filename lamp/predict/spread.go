@@ -111,6 +111,7 @@ var scales = map[string]bool{FluxOut: true, FaceExitance: true, FaceMean: true, 
 // clone copies a lamp as deep as the knobs reach.
 func clone(l lamp.Lamp) lamp.Lamp {
 	l.Strip.Channels = slices.Clone(l.Strip.Channels)
+	l.Readings = slices.Clone(l.Readings)
 	if l.Sheet != nil {
 		s := *l.Sheet
 		l.Sheet = &s
@@ -127,10 +128,12 @@ func clone(l lamp.Lamp) lamp.Lamp {
 }
 
 // placeU are the standard uncertainties with which a lamp is set up: 3 mm of
-// distance, 2 K of air (engineering estimates).
+// distance, 2 K of air; readU that of a temperature read on matt tape or with a
+// wire probe, K (engineering estimates).
 const (
 	distanceU = 0.003
 	airU      = 2.0
+	readU     = 1.5
 	absorbU   = 0.015
 )
 
@@ -205,6 +208,9 @@ func knobs(l lamp.Lamp) []knob {
 	}
 	value(func(m *lamp.Lamp) *quantity.Value { return &m.Supply.Voltage }, 1, 62)
 	value(func(m *lamp.Lamp) *quantity.Value { return &m.Supply.Efficiency }, 0.3, 0.99)
+	for i, r := range l.Readings {
+		ks = append(ks, knob{"temperature read at the " + r.At + " ± 1.5 K", func(m *lamp.Lamp, by float64) { m.Readings[i].Temperature += by * readU }})
+	}
 	ks = append(ks,
 		knob{"distance to the meter ± 3 mm", func(m *lamp.Lamp, by float64) { m.Spec.Place.MeterDistance += by * distanceU }},
 		knob{"distance to the eye ± 3 mm", func(m *lamp.Lamp, by float64) { m.Spec.Place.EyeDistance += by * distanceU }},
@@ -239,7 +245,11 @@ func (p *Prepared) modelTerms(l lamp.Lamp, r Result, terms map[string][]quantity
 		// Fundamentals of Heat and Mass Transfer, 9.6: up to 25 % for single
 		// correlations): a tenth of the rise, and the plate solution's bound.
 		rise := n[k] - celsius(l.Spec.Place.Air)
-		add(k, "model: convection and radiation", 0.10*rise)
+		share := 0.10
+		if len(l.Readings) > 0 {
+			share = 0.03
+		}
+		add(k, "model: convection and radiation", share*rise)
 		add(k, "model: plate solution", r.Heat.MaxError/2)
 	}
 	for c, s := range p.sources {
