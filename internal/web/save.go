@@ -86,7 +86,11 @@ func (s *Server) saveBrief(w http.ResponseWriter, r *http.Request) {
 // "state", or the page's own form, with what was not worked out yet.
 func (s *Server) posted(w http.ResponseWriter, r *http.Request) (url.Values, bool) {
 	if err := r.ParseForm(); err != nil {
-		s.fail(w, r, http.StatusBadRequest, "The form that was sent cannot be read.", "Nothing was changed.", err.Error())
+		status, what := http.StatusBadRequest, "The form that was sent cannot be read."
+		if errors.As(err, new(*http.MaxBytesError)) {
+			status, what = http.StatusRequestEntityTooLarge, "The form that was sent is too large."
+		}
+		s.fail(w, r, status, what, "Nothing was changed.", err.Error())
 		return nil, false
 	}
 	if r.PostForm.Has("from") {
