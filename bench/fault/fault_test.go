@@ -151,3 +151,15 @@ func TestRefuses(t *testing.T) {
 		}
 	}
 }
+
+// A row that is dark from a unit on, the rest lit as ever: its rail is open
+// just before, and the volts at its free end say so.
+func TestDarkFromAUnitOn(t *testing.T) {
+	found, err := Find(layout(t), Seen{OthersLit: true, Rows: []RowSeen{{Row: 3, DarkFrom: 4}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if found[0].Key != "row.rail" || !strings.Contains(found[0].What, "row 3") || !strings.Contains(found[0].What, "unit 3") {
+		t.Errorf("first is %+v", found[0])
+	}
+}

@@ -17,7 +17,9 @@ import (
 // Every picture of the sample is drawn, and its data is a sound table.
 func TestAll(t *testing.T) {
 	a := &app.App{Parts: catalogue.Starter()}
-	ans, err := a.Predict(catalogue.FirstLamp(), nil, true)
+	spec := catalogue.FirstLamp()
+	spec.Dimmer = a.Parts.Dimmers[0].ID // its pulses are drawn too
+	ans, err := a.Predict(spec, nil, true)
 	if err != nil {
 		t.Fatal(err)
 	}

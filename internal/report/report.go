@@ -207,7 +207,8 @@ func chapterOf(ans *app.Answer, p search.Pick, full bool, n int) (chapter, error
 			return c, err
 		}
 	}
-	for name, make := range map[string]func(*app.Answer) (draw.Scene, bool){"face": Face, "ripple": Ripple, "currents": Currents, "reach": Reach} {
+	for name, make := range map[string]func(*app.Answer) (draw.Scene, bool){"face": Face, "ripple": Ripple, "currents": Currents, "reach": Reach,
+		"from-side": FromSide, "from-above": FromAbove, "volts": Volts, "bright": Bright, "waveform": Waveform, "wavespectrum": WaveSpectrum} {
 		if s, ok := make(ans); ok {
 			if err := put(name, s, nil); err != nil {
 				return c, err

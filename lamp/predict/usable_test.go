@@ -1,0 +1,61 @@
+package predict
+
+import (
+	"math"
+	"testing"
+)
+
+// Inside the region there is enough, just outside there is not; at the lamp's
+// own place the light is that of the prediction.
+func TestUsable(t *testing.T) {
+	r := work(t, testSpec())
+	p := r.Lamp.Spec.Place
+	e, err := r.EyeElsewhere(p.Ahead(), 0, p.LampAside)
+	if err != nil || math.Abs(e/r.Numbers[EyeLux]-1) > 1e-6 {
+		t.Errorf("at its own place %v lx, predicted %v lx: %v", e, r.Numbers[EyeLux], err)
+	}
+	for name, c := range map[string]struct {
+		find func(target, far float64) (Reach, error)
+		up   bool
+	}{"heights": {r.UsableHeights, true}, "sides": {r.UsableSides, false}} {
+		u, err := c.find(SessionEDI, 1.5)
+		if err != nil {
+			t.Fatal(err)
+		}
+		edi := func(d, across float64) float64 {
+			above, aside := across, 0.0
+			if !c.up {
+				above, aside = 0, across
+			}
+			e, err := r.EyeElsewhere(d, above, aside)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return e * r.Numbers[DER]
+		}
+		some := 0
+		for k, d := range u.Ahead {
+			if math.IsNaN(u.To[k]) {
+				if edi(d, 0) >= SessionEDI {
+					t.Errorf("%s: enough at %.2f m and not said", name, d)
+				}
+				continue
+			}
+			some++
+			for _, y := range []float64{u.From[k], u.To[k]} {
+				if edi(d, y) < SessionEDI {
+					t.Errorf("%s: %.2f m ahead, %.2f m across: too little inside", name, d, y)
+				}
+				if beyond := y + math.Copysign(0.03, y); math.Abs(y) < 1.2 && edi(d, beyond) >= SessionEDI {
+					t.Errorf("%s: %.2f m ahead, %.2f m across: enough outside", name, d, beyond)
+				}
+			}
+		}
+		if some < 3 {
+			t.Errorf("%s: enough at %d distances only", name, some)
+		}
+	}
+	if _, err := (&Result{}).EyeElsewhere(1, 0, 0); err == nil {
+		t.Error("a lamp without a map was read")
+	}
+}
