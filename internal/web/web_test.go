@@ -22,8 +22,10 @@ type site struct {
 	dir string
 }
 
+// newSite starts one; tests with sites of their own run beside each other.
 func newSite(t *testing.T) *site {
 	t.Helper()
+	t.Parallel()
 	s, dir := testServer(t)
 	return &site{t, s, dir}
 }
