@@ -216,6 +216,26 @@ func TestRefused(t *testing.T) {
 	}
 }
 
+// A save that fails again and again keeps what is there once.
+func TestRefusedAgain(t *testing.T) {
+	s := folder(t)
+	text := string(catalogue.Text(catalogue.FirstName))
+	put(t, s, "mine.lamp.toml", text)
+	o, err := s.Lamp("mine")
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Doc.LeadLength = math.NaN()
+	for range 3 {
+		if _, err := s.SaveLamp("mine", o.Doc, o.Token, false); err == nil {
+			t.Fatal("a lamp that could not be read again was written")
+		}
+	}
+	if rs := s.Revisions("mine"); len(rs) > 1 || bytesOf(t, s, "mine.lamp.toml") != text {
+		t.Errorf("revisions %+v", rs)
+	}
+}
+
 // Without a place for revisions nothing is overwritten.
 func TestNoPlaceForRevisions(t *testing.T) {
 	s := folder(t)

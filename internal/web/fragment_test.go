@@ -130,6 +130,19 @@ func TestChangedBlocks(t *testing.T) {
 	}
 }
 
+// What is not understood, and what another page asks for of the same state, is
+// not worked out once more.
+func TestWorkedOutOnce(t *testing.T) {
+	w := newSite(t)
+	for _, q := range []string{"", "?typed.rows=many", "?typed.lead_length=two", "?rows=9"} {
+		w.want(w.get("/lamp/oulu-first"+q), 200)
+		w.want(w.get("/lamp/oulu-first"+q, "X-Fragment", "now"), 200)
+	}
+	if n := len(w.s.answers.all); n != 1 {
+		t.Errorf("%d answers for one lamp", n)
+	}
+}
+
 // Sent by the page's script, the form as a whole gives the same as its
 // address, and the header says what that is.
 func TestFormAsFragment(t *testing.T) {

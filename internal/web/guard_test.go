@@ -148,6 +148,7 @@ func TestLook(t *testing.T) {
 		{"dark", "/lamp/oulu-first?rows=8", "/lamp/oulu-first?rows=8", "dark"},
 		{"light", "//evil.example/", "/", "light"},
 		{"distinct", "https://evil.example/", "/", "distinct"},
+		{"light", "///evil.example/", "/", "light"},
 		{"dark", `/\evil.example`, "/", "dark"},
 		{"dark", "javascript:alert(1)", "/", "dark"},
 		{"dark", "parts", "/", "dark"},

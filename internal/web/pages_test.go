@@ -102,12 +102,14 @@ func faults(n *html.Node) (out []string) {
 }
 
 // Every page: its status, its policy, its words, and nothing in it that the
-// policy would refuse or that leads elsewhere.
+// policy would refuse or that leads elsewhere. Apart from its pictures each is
+// small.
 func TestPages(t *testing.T) {
 	w := newSite(t)
 	if err := os.WriteFile(filepath.Join(w.dir, "odd.lamp.toml"), regexp.MustCompile(`(?m)^note = .*$`).ReplaceAll(catalogue.Text(catalogue.FirstName), []byte(`note = "<img src=x onerror=alert(1)>"`)), 0o644); err != nil {
 		t.Fatal(err)
 	}
+	drawings := regexp.MustCompile(`(?s)<svg.*?</svg>`)
 	const nasty = "%22%3E%3Cscript%3Ealert(1)%3C/script%3E"
 	for path, code := range map[string]int{
 		"/": 200, "/parts": 200, "/cautions": 200, "/bench": 200, "/read": 200,
@@ -132,6 +134,9 @@ func TestPages(t *testing.T) {
 		}
 		for _, f := range faults(w.tree(a)) {
 			t.Errorf("%s: %s", path, f)
+		}
+		if rest := len(drawings.ReplaceAll(a.Body.Bytes(), nil)); rest > 150_000 {
+			t.Errorf("%s: %d of %d bytes are no pictures", path, rest, a.Body.Len())
 		}
 		for _, want := range []string{"<!DOCTYPE html>", `lang="en"`, "<h1>", `<main id="main"`, "clinician"} {
 			if !strings.Contains(a.Body.String(), want) {
@@ -165,24 +170,14 @@ func TestFaults(t *testing.T) {
 	}
 }
 
-// The page of a lamp is small, apart from its pictures.
-func TestPageSize(t *testing.T) {
-	w := newSite(t)
-	drawings := regexp.MustCompile(`(?s)<svg.*?</svg>`)
-	for _, path := range []string{"/", "/lamp/oulu-first", "/lamp/oulu-first?brief=oulu-bench&sure=yes", "/brief/oulu-bench", "/parts"} {
-		body := w.want(w.get(path), 200).Body.Bytes()
-		if rest := len(drawings.ReplaceAll(body, nil)); rest > 150_000 {
-			t.Errorf("%s: %d of %d bytes are no pictures", path, rest, len(body))
-		}
-	}
-}
-
 // Each picture can be had as SVG and PNG, and its numbers as CSV.
 func TestPictureFiles(t *testing.T) {
 	w := newSite(t)
+	// Dimmed, so that there is something to draw for each.
+	const dimmed = "?drive.white=50+%25&dimmer=dim-1-slow"
 	for _, p := range album.All() {
 		path := "/lamp/oulu-first/picture/" + p.Key
-		svg := w.want(w.get(path+".svg"), 200, "<svg")
+		svg := w.want(w.get(path+".svg"+dimmed), 200, "<svg")
 		d := xml.NewDecoder(bytes.NewReader(svg.Body.Bytes()))
 		for {
 			tok, err := d.Token()
@@ -206,11 +201,11 @@ func TestPictureFiles(t *testing.T) {
 		if s := svg.Body.String(); strings.Contains(s, "NaN") || strings.Contains(s, "Inf\"") {
 			t.Errorf("%s holds nonsense", svg.path)
 		}
-		img := w.want(w.get(path+".png"), 200)
+		img := w.want(w.get(path+".png"+dimmed), 200)
 		if cfg, err := png.DecodeConfig(img.Body); err != nil || cfg.Width < 200 || cfg.Height < 100 {
 			t.Errorf("%s: %+v, %v", img.path, cfg, err)
 		}
-		data := w.want(w.get(path+".csv"), 200)
+		data := w.want(w.get(path+".csv"+dimmed), 200)
 		rows, err := csv.NewReader(data.Body).ReadAll()
 		if err != nil || len(rows) < 2 {
 			t.Errorf("%s: %d rows, %v", data.path, len(rows), err)
@@ -223,6 +218,9 @@ func TestPictureFiles(t *testing.T) {
 				t.Errorf("%s is sent as %q", a.path, a.Header().Get("Content-Disposition"))
 			}
 		}
+	}
+	for _, kind := range []string{"svg", "png", "csv"} {
+		w.want(w.get("/lamp/oulu-first/picture/waveform."+kind), http.StatusUnprocessableEntity, "nothing to draw", "<h1>")
 	}
 	// A picture is of the state in the address.
 	if a, b := w.get("/lamp/oulu-first/picture/plan.svg"), w.get("/lamp/oulu-first/picture/plan.svg?rows=4"); a.Body.String() == b.Body.String() {
