@@ -69,6 +69,7 @@ func FuzzLampQuery(f *testing.F) {
 	}
 	s, _ := testServer(f)
 	f.Fuzz(func(t *testing.T, q string) {
+		t.Parallel()
 		if len(q) > 4<<10 || strings.Contains(q, "sure") {
 			return // a second each
 		}
@@ -87,10 +88,11 @@ func FuzzLampFields(f *testing.F) {
 		f.Fatal(err)
 	}
 	changes := anyFields(p.fields(s.lamps), s)
-	for seed := range 25 {
+	for seed := range 12 {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, seed int) {
+		t.Parallel()
 		q := changes.Example(seed).Encode()
 		header := []string{}
 		if seed%2 == 0 {
