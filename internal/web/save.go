@@ -45,6 +45,10 @@ func (s *Server) saveLamp(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	as, since := saveAs(r, name)
+	if as == newName {
+		s.failSave(w, r, &shelf.BadName{Name: as, Why: "the page keeps it for what is not saved yet"}, conflictView{})
+		return
+	}
 	if _, err = s.shelf.SaveLamp(as, app.Standalone(l), since, r.PostForm.Get("anyway") != ""); err != nil {
 		s.failSave(w, r, err, conflictView{Kind: "lamp", Name: name, As: as, Path: lampPath(name), Back: p.at(""),
 			State: p.encoded, Since: since, Theirs: lampPath(as)})
@@ -74,6 +78,10 @@ func (s *Server) saveBrief(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	as, since := saveAs(r, name)
+	if as == newName {
+		s.failSave(w, r, &shelf.BadName{Name: as, Why: "the page keeps it for what is not saved yet"}, conflictView{})
+		return
+	}
 	if err := s.shelf.SaveBrief(as, p.state.Doc, since, r.PostForm.Get("anyway") != ""); err != nil {
 		s.failSave(w, r, err, conflictView{Kind: "brief", Name: name, As: as, Path: briefPath(name), Back: address(briefPath(name), p.state.Query()),
 			State: p.state.Query().Encode(), Since: since, Theirs: briefPath(as)})

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"hash/fnv"
 	"html/template"
@@ -221,6 +222,9 @@ func drawn(p album.Picture, ans *app.Answer, path, query string) pictureView {
 		return v
 	}
 	scene, err := p.Draw(ans)
+	if errors.Is(err, album.ErrNone) && ans.Worked() {
+		return v // this lamp has no such thing: no place is kept for it
+	}
 	if err != nil {
 		v.None = capital(err.Error()) + "."
 		return v
