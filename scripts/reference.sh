@@ -19,3 +19,9 @@ go run ./tools/ngspice-check -count "$networks" || status=$?
 [ "$status" = 0 ] || [ "$status" = 3 ] || exit "$status"
 echo "== drawings: every DXF of a pack in a CAD reader"
 bash tools/drawings/check.sh
+echo "== meter files of others: TM-27 and CGATS from registry packages"
+if command -v python3 >/dev/null 2>&1; then
+	python3 tools/samples/samples.py
+else
+	echo "python3 is not installed: the files were not read"
+fi

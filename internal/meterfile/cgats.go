@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"dawnsmith/finding"
 	"dawnsmith/light/spectrum"
 )
 
@@ -104,7 +105,11 @@ func readCGATS(text string) (*File, error) {
 					}
 				}
 				rest = strings.TrimSuffix(rest, "NM")
-				if v, err := strconv.ParseFloat(rest, 64); err == nil && v >= 200 && v <= 2500 && rest != up {
+				v, err := strconv.ParseFloat(rest, 64)
+				if err == nil && v >= 200e3 && v <= 2500e3 {
+					v /= 1000 // written in thousandths of a nanometre
+				}
+				if err == nil && v >= 200 && v <= 2500 && rest != up {
 					cols, nm = append(cols, i), append(nm, v)
 				}
 			}
@@ -115,21 +120,6 @@ func readCGATS(text string) (*File, error) {
 		return nil
 	}
 	norm := 1.0
-	quantity := func() spectrum.Quantity {
-		all := strings.ToLower(keys["SPECTRAL_QUANTITY"] + " " + keys["MEASUREMENT_TYPE"] + " " + keys["DESCRIPTOR"] + " " + keys["DEVICE_CLASS"])
-		switch {
-		case keys["SPECTRAL_QUANTITY"] != "":
-			var q spectrum.Quantity
-			if q.UnmarshalText([]byte(strings.ToLower(keys["SPECTRAL_QUANTITY"]))) == nil {
-				return q
-			}
-		case strings.Contains(all, "reflect"):
-			return spectrum.Reflectance
-		case strings.Contains(all, "transmi"):
-			return spectrum.Transmittance
-		}
-		return spectrum.Relative
-	}
 	finish := func() error {
 		defer func() { row = row[:0] }()
 		if rows++; rows*len(fields) > maxCells {
@@ -248,9 +238,16 @@ func readCGATS(text string) (*File, error) {
 		}
 		f.Spectra = append(f.Spectra, pairs)
 	}
-	q := quantity()
+	q, stated := cgatsQuantity(keys)
+	if !stated {
+		f.Findings = append(f.Findings, note(finding.Note, "quantity", "the file does not say whether it holds lights or materials; it was taken as relative readings of a light",
+			"CGATS files may leave that to the reader", "state MEAS_TYPE \"EMISSION\", \"REFLECTIVE\" or \"TRANSMISSIVE\" above BEGIN_DATA_FORMAT"))
+	}
 	for i := range f.Spectra {
 		r := &f.Spectra[i]
+		if len(f.Spectra) == 1 && nameCol < 0 {
+			r.Name = firstOf(short(firstOf(keys["DISPLAY"], keys["DESCRIPTOR"])), r.Name)
+		}
 		r.Raw.Quantity, r.Unit = q, q.Unit()
 		if v, k := number(keys["SPECTRAL_BANDWIDTH_FWHM"], false); k == isNumber && v > 0 && v < 100 {
 			r.Raw.Bandwidth = v
@@ -261,6 +258,31 @@ func readCGATS(text string) (*File, error) {
 		r.remark()
 	}
 	return f, nil
+}
+
+// cgatsQuantity tells what the readings are by the keywords of a file: its own
+// SPECTRAL_QUANTITY, else MEAS_TYPE and its kin, else the words of the
+// descriptor, where one for a light goes before one for a material. stated is
+// false when nothing says it; then they are relative.
+func cgatsQuantity(keys map[string]string) (q spectrum.Quantity, stated bool) {
+	if w := keys["SPECTRAL_QUANTITY"]; w != "" && q.UnmarshalText([]byte(strings.ToLower(w))) == nil {
+		return q, true
+	}
+	for _, text := range []string{keys["MEAS_TYPE"] + " " + keys["MEASUREMENT_TYPE"] + " " + keys["DEVICE_CLASS"], keys["DESCRIPTOR"]} {
+		text = strings.ToLower(text)
+		has := func(words ...string) bool {
+			return slices.ContainsFunc(words, func(w string) bool { return strings.Contains(text, w) })
+		}
+		switch {
+		case has("emissi", "emitt", "power", "illumin", "illimin", "radian", "ambient", "display"):
+			return spectrum.Relative, true
+		case has("transmi"):
+			return spectrum.Transmittance, true
+		case has("reflectan", "reflectiv", "reflection"):
+			return spectrum.Reflectance, true
+		}
+	}
+	return spectrum.Relative, false
 }
 
 // isValue tells an unquoted value from a keyword.

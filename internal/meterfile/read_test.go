@@ -388,3 +388,53 @@ func TestWriteRefuses(t *testing.T) {
 		t.Error("nothing was written without a word")
 	}
 }
+
+// Files of others may write wavelengths in thousandths of a nanometre, a norm
+// that divides the readings, the kind of sample in MEAS_TYPE, and words of a
+// descriptor that name a light and a reflector in one breath.
+func TestCGATSOfOthers(t *testing.T) {
+	for _, c := range []struct {
+		what, keys, fields, data string
+		quantity                 spectrum.Quantity
+		name                     string
+		nm, v                    []float64
+		unsaid                   bool
+	}{
+		{"picometres", "DISPLAY\t\"Lamp A\"\nDESCRIPTOR\t\"Spectral Power\"\n", "SPEC_380000\tSPEC_380500\tSPEC_381000", "1 2 3", spectrum.Relative, "Lamp A", []float64{380, 380.5, 381}, []float64{1, 2, 3}, false},
+		{"norm", "DESCRIPTOR \"bench light, power\"\nKEYWORD \"SPECTRAL_NORM\"\nSPECTRAL_NORM \"50.0\"\n", "SPEC_380 SPEC_390", "25 50", spectrum.Relative, "bench light, power", []float64{380, 390}, []float64{0.5, 1}, false},
+		{"filter", "DESCRIPTOR \"filter\"\nMEAS_TYPE \"TRANSMISSIVE\"\nSPECTRAL_NORM \"100\"\n", "SPEC_380 SPEC_390", "90 80", spectrum.Transmittance, "filter", []float64{380, 390}, []float64{0.9, 0.8}, false},
+		{"paper", "MEAS_TYPE \"REFLECTIVE\"\n", "SPEC_380 SPEC_390", "0.9 0.8", spectrum.Reflectance, "set 1", []float64{380, 390}, []float64{0.9, 0.8}, false},
+		{"light with reflector", "DESCRIPTOR \"spectral power of a booth with a reflective foam\"\n", "SPEC_380 SPEC_390", "9 8", spectrum.Relative, "spectral power of a booth with a reflective foam", []float64{380, 390}, []float64{9, 8}, false},
+		{"unsaid", "", "SPEC_380 SPEC_390", "0.9 0.8", spectrum.Relative, "set 1", []float64{380, 390}, []float64{0.9, 0.8}, true},
+	} {
+		f, err := Read(strings.NewReader("SPECT\n" + c.keys + "BEGIN_DATA_FORMAT\n" + c.fields + "\nEND_DATA_FORMAT\nBEGIN_DATA\n" + c.data + "\nEND_DATA\n"))
+		if err != nil {
+			t.Errorf("%s: %v", c.what, err)
+			continue
+		}
+		r := f.Spectra[0]
+		if r.Raw.Quantity != c.quantity || r.Name != c.name || !slices.Equal(r.Raw.Wavelengths, c.nm) || !slices.Equal(r.Raw.Values, c.v) {
+			t.Errorf("%s: %v %q %v %v", c.what, r.Raw.Quantity, r.Name, r.Raw.Wavelengths, r.Raw.Values)
+		}
+		if said := len(f.Findings) > 0; said != c.unsaid {
+			t.Errorf("%s: findings %v", c.what, f.Findings)
+		}
+	}
+}
+
+// The day of a reading is that of the report; when the file was made says
+// nothing of it.
+func TestSPDXDate(t *testing.T) {
+	doc := func(header string) string {
+		return `<IESTM2714 xmlns="iestm2714" version="1.0"><Header>` + header + `<DocumentCreationDate>2011-11-21</DocumentCreationDate></Header><SpectralDistribution><SpectralQuantity>relative</SpectralQuantity><SpectralData wavelength="400">1</SpectralData><SpectralData wavelength="500">2</SpectralData></SpectralDistribution></IESTM2714>`
+	}
+	for header, want := range map[string]time.Time{"<ReportDate>2009-11-01</ReportDate>": time.Date(2009, 11, 1, 0, 0, 0, 0, time.UTC), "<ReportDate>N/A</ReportDate>": {}, "": {}} {
+		f, err := Read(strings.NewReader(doc(header)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !f.Spectra[0].At.Equal(want) {
+			t.Errorf("%q: read %v, want %v", header, f.Spectra[0].At, want)
+		}
+	}
+}

@@ -128,7 +128,7 @@ func readSPDX(text string) (*File, error) {
 				if value != "" {
 					r.Name = short(value)
 				}
-			case "ReportDate", "DocumentCreationDate":
+			case "ReportDate": // DocumentCreationDate is when the file was written
 				if t, _, ok := stamp(value); ok && t.Year() > 0 {
 					r.At = t
 				}
