@@ -53,6 +53,7 @@ type Cone struct {
 // Map is a face in cd/m².
 type Map struct {
 	// Values hold rows of cells from the upper left, cd/m²; NaN outside the face.
+	// They cover the box around the face, at most 200 each way.
 	Values [][]float64
 	// CellWidth and CellHeight in m; 0 where the size is unknown.
 	CellWidth, CellHeight float64
@@ -271,7 +272,6 @@ func (w *work) light(g *grid) error {
 	w.top = Point{float64(x), float64(y)}
 	high, low = max(high, w.mean), min(max(low, 0), w.mean)
 	if w.dx > 0 {
-		m.CellWidth, m.CellHeight = w.dx, w.dy
 		m.Width, m.Height = w.dx*float64(g.w), w.dy*float64(g.h)
 		cell := w.dx * w.dy
 		edge := float64(w.reg.edge)
@@ -392,28 +392,33 @@ func (w *work) cones(g *grid) {
 }
 
 // shownCells is the most cells of a map each way.
-const shownCells = 400
+const shownCells = 200
 
 // fill writes the map, at most shownCells each way.
 func (w *work) fill(g *grid) {
-	k := (max(g.w, g.h) + shownCells - 1) / shownCells
-	nx, ny := g.w/k, g.h/k
-	w.m.CellWidth, w.m.CellHeight = w.m.CellWidth*float64(k), w.m.CellHeight*float64(k)
+	shrink := max(1, float64(max(g.w, g.h))/shownCells)
+	nx, ny := max(1, int(float64(g.w)/shrink)), max(1, int(float64(g.h)/shrink))
+	w.m.CellWidth, w.m.CellHeight = w.m.Width/float64(nx), w.m.Height/float64(ny)
 	for j := range ny {
 		row := make([]float64, nx)
 		for i := range row {
-			sum, n := 0.0, 0
-			for y := j * k; y < (j+1)*k; y++ {
-				for x := i * k; x < (i+1)*k; x++ {
+			// Cells of the grid count by the part of them that lies in this one.
+			sum, n := 0.0, 0.0
+			x0, x1 := float64(i)*float64(g.w)/float64(nx), float64(i+1)*float64(g.w)/float64(nx)
+			y0, y1 := float64(j)*float64(g.h)/float64(ny), float64(j+1)*float64(g.h)/float64(ny)
+			for y := int(y0); y < min(g.h, int(math.Ceil(y1))); y++ {
+				high := min(y1, float64(y+1)) - max(y0, float64(y))
+				for x := int(x0); x < min(g.w, int(math.Ceil(x1))); x++ {
 					if c := y*g.w + x; g.inside(c) {
-						sum += g.v[c]
-						n++
+						part := high * (min(x1, float64(x+1)) - max(x0, float64(x)))
+						sum += part * g.v[c]
+						n += part
 					}
 				}
 			}
 			row[i] = math.NaN()
-			if n > 0 {
-				row[i] = max(0, sum/float64(n)*w.scale.X)
+			if n > 1e-6 {
+				row[i] = max(0, sum/n*w.scale.X)
 			}
 		}
 		w.m.Values = append(w.m.Values, row)

@@ -353,7 +353,7 @@ func TestRecovered(t *testing.T) {
 				check("cell", v/lum, light((float64(i)+0.5)/float64(len(row)), (float64(j)+0.5)/float64(len(m.Values))), tol)
 			}
 		}
-		check("mean of the map", sum/float64(n)/lum, 1, 1e-3)
+		check("mean of the map", sum/float64(n)/lum, 1, 1e-4)
 		for _, c := range m.Cones {
 			if c.Mean.X > m.Peak.X*(1+tol) || !(c.Mean.X > 0) || !c.Mean.Finite() {
 				t.Fatalf("cone %v over peak %v", c.Mean, m.Peak)

@@ -63,6 +63,7 @@ type verbs struct {
 	Unit    unitVerb    `cmd:"" help:"Keep the lamps that were built: serial, changes, repairs, readings, label."`
 	Fault   faultVerb   `cmd:"" help:"Find what is wrong with a built lamp from what is seen and measured."`
 	Read    readVerb    `cmd:"" help:"Read what a meter wrote: spectra, logs, waveforms, and every measure of them."`
+	Face    faceVerb    `cmd:"" help:"Turn a photograph of the lit face and one reading into a luminance map."`
 	Serve   serveVerb   `cmd:"" help:"Open the page: lamps and briefs of a folder in a browser on this machine."`
 	Gauge   gaugeVerb   `cmd:"" help:"Turn bench readings into part values with their uncertainty."`
 	Check   checkVerb   `cmd:"" help:"Recompute reference cases and show how far we are off."`
