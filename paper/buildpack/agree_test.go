@@ -18,6 +18,7 @@ import (
 	"dawnsmith/lamp/wiring"
 	"dawnsmith/paper/draw"
 	"dawnsmith/paper/internal/sample"
+	"dawnsmith/paper/internal/script"
 	"dawnsmith/paper/portrait"
 
 	"pgregory.net/rapid"
@@ -183,12 +184,12 @@ func TestQuantitiesAgree(t *testing.T) {
 }
 
 // blockText is all the words of a block.
-func blockText(b block) string {
-	s := b.lead + " " + b.text
-	for _, c := range b.table.Columns {
+func blockText(b script.Block) string {
+	s := b.Lead + " " + b.Text
+	for _, c := range b.Table.Columns {
 		s += " " + c.Head
 	}
-	for _, r := range b.table.Rows {
+	for _, r := range b.Table.Rows {
 		s += " " + strings.Join(r.Cells, " ")
 	}
 	return s
@@ -196,16 +197,16 @@ func blockText(b block) string {
 
 // defines gives the words by which a block introduces a thing that steps may
 // refer to.
-func defines(b block, ref string) bool {
+func defines(b script.Block, ref string) bool {
 	switch {
 	case strings.HasPrefix(ref, "drawing "), strings.HasPrefix(ref, "ruler "):
-		return (b.kind == figureBlock || b.kind == fitBlock) && (strings.HasPrefix(strings.ToLower(b.text), strings.ToLower(ref)+":") || strings.HasPrefix(strings.ToLower(b.text), strings.ToLower(ref)+"."))
+		return (b.Kind == script.Figure || b.Kind == script.Fit) && (strings.HasPrefix(strings.ToLower(b.Text), strings.ToLower(ref)+":") || strings.HasPrefix(strings.ToLower(b.Text), strings.ToLower(ref)+"."))
 	case ref == templateDrawing:
-		return b.kind == sheetsBlock && strings.HasPrefix(b.text, "Template")
+		return b.Kind == script.Sheets && strings.HasPrefix(b.Text, "Template")
 	case strings.HasSuffix(ref, "list"), ref == "nameplate":
-		return b.kind == headingBlock && strings.EqualFold(b.text, ref)
+		return b.Kind == script.Heading && strings.EqualFold(b.Text, ref)
 	}
-	for _, r := range b.table.Rows { // a reading or a fault
+	for _, r := range b.Table.Rows { // a reading or a fault
 		if len(r.Cells) > 1 && r.Cells[0] == ref {
 			return true
 		}
@@ -220,7 +221,7 @@ func TestStepsReferBackwards(t *testing.T) {
 		if p == nil {
 			continue
 		}
-		start := slices.IndexFunc(p.text, func(b block) bool { return b.kind == headingBlock && strings.HasPrefix(b.text, "Building it") })
+		start := slices.IndexFunc(p.text, func(b script.Block) bool { return b.Kind == script.Heading && strings.HasPrefix(b.Text, "Building it") })
 		if start < 0 {
 			t.Fatal("no section of steps")
 		}
@@ -237,7 +238,7 @@ func TestStepsReferBackwards(t *testing.T) {
 					}
 				}
 				for _, ref := range s.Refs {
-					at := slices.IndexFunc(p.text, func(b block) bool { return defines(b, ref) })
+					at := slices.IndexFunc(p.text, func(b script.Block) bool { return defines(b, ref) })
 					if at < 0 || at >= start {
 						t.Errorf("lamp %d: step %s refers to %q, which does not stand before the steps (%d)", i, s.ID, ref, at)
 					}

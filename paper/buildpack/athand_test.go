@@ -10,6 +10,7 @@ import (
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/lamp/stock"
+	"dawnsmith/paper/internal/script"
 )
 
 // needs are words of the steps and what must stand on the lists for them.
@@ -83,8 +84,8 @@ func onLists(t *testing.T, p *Pack) {
 	var lists, steps strings.Builder
 	begun := false
 	for _, b := range p.text {
-		if b.kind == headingBlock && b.level == 1 {
-			begun = b.text == "Shopping list"
+		if b.Kind == script.Heading && b.Level == 1 {
+			begun = b.Text == "Shopping list"
 		}
 		if begun {
 			lists.WriteString(strings.ToLower(blockText(b)) + "\n")

@@ -12,17 +12,17 @@ import (
 
 func (p *Pack) sheetOfReadings() {
 	t := &p.text
-	t.page()
-	t.heading(1, "Sheet of readings")
-	t.paragraph("Keep this sheet beside you: the steps say when each reading is taken. What lies outside is looked up in the table of faults, not explained away.")
+	t.Page()
+	t.Heading(1, "Sheet of readings")
+	t.Paragraph("Keep this sheet beside you: the steps say when each reading is taken. What lies outside is looked up in the table of faults, not explained away.")
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "", Width: 10}, {Head: "reading", Width: 74}, {Head: "expected", Align: draw.Right, Width: 30}, {Head: "read", Align: draw.Right, Width: 28}, {Head: "passed", Width: 24}}}
 	for _, r := range p.readings {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{r.ID, r.Name, r.Text(), "__________\u202f" + r.Unit, "☐ yes  ☐ no"}})
 	}
-	t.table(tab)
-	t.paragraph("Date __________   Made by ______________   Air at the lamp _______\u202f°C   Meters ______________")
-	t.note(fmt.Sprintf("Temperatures are expected for air at %s at the lamp: warmer air adds as much to each. Tolerances are the prediction's own (k = 2), for currents at least 15 %%, for light at least 10 %%, for temperatures at least 3\u202fK.", short(p.lamp().Spec.Place.Air, quantity.Temperature, 3)))
-	t.heading(2, "How to take each reading")
+	t.Table(tab)
+	t.Paragraph("Date __________   Made by ______________   Air at the lamp _______\u202f°C   Meters ______________")
+	t.Note(fmt.Sprintf("Temperatures are expected for air at %s at the lamp: warmer air adds as much to each. Tolerances are the prediction's own (k = 2), for currents at least 15 %%, for light at least 10 %%, for temperatures at least 3\u202fK.", short(p.lamp().Spec.Place.Air, quantity.Temperature, 3)))
+	t.Heading(2, "How to take each reading")
 	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "", Width: 17}, {Head: "how"}}}
 	for i := 0; i < len(p.readings); {
 		ids, how := p.readings[i].ID, p.readings[i].How
@@ -32,38 +32,38 @@ func (p *Pack) sheetOfReadings() {
 		}
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{ids, how}})
 	}
-	t.table(tab)
+	t.Table(tab)
 }
 
 func (p *Pack) faultTable() {
 	t := &p.text
-	t.page()
-	t.heading(1, "Table of faults")
-	t.paragraph("Always unplug before you touch or solder.")
+	t.Page()
+	t.Heading(1, "Table of faults")
+	t.Paragraph("Always unplug before you touch or solder.")
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "", Width: 9}, {Head: "what you see", Width: 38}, {Head: "likely cause", Width: 46}, {Head: "what to do"}}}
 	for _, f := range p.faults {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{f.ID, f.Sign, sentence(f.Cause), f.Do}})
 	}
-	t.table(tab)
-	t.note("Common practice and what builders report; no single source.")
+	t.Table(tab)
+	t.Note("Common practice and what builders report; no single source.")
 }
 
 func (p *Pack) work() {
 	t := &p.text
-	t.page()
-	t.heading(1, "Building it, step by step")
-	t.paragraph("Steps with a box are holds: do not go on before the check has passed and the box is ticked.")
+	t.Page()
+	t.Heading(1, "Building it, step by step")
+	t.Paragraph("Steps with a box are holds: do not go on before the check has passed and the box is ticked.")
 	for _, a := range p.parts {
-		t.need(95)
-		t.heading(2, a.Letter+"  "+a.Title)
-		t.fit(a.Picture, "", 0)
+		t.Need(95)
+		t.Heading(2, a.Letter+"  "+a.Title)
+		t.Fit(a.Picture, "", 0)
 		for _, s := range a.Steps {
 			if !s.Hold {
-				t.step(s.ID, s.Do)
+				t.Step(s.ID, s.Do)
 				continue
 			}
-			t.check("Hold "+s.ID+".", s.Do)
-			t.ifNot(s.IfNot)
+			t.Check("Hold "+s.ID+".", s.Do)
+			t.IfNot(s.IfNot)
 		}
 	}
 }
@@ -71,17 +71,17 @@ func (p *Pack) work() {
 // grounds tells what the pack rests on.
 func (p *Pack) grounds() {
 	t := &p.text
-	t.page()
-	t.heading(1, "What this rests on")
-	t.heading(2, "Assumptions")
+	t.Page()
+	t.Heading(1, "What this rests on")
+	t.Heading(2, "Assumptions")
 	for _, a := range p.in.Prediction.Assumptions {
-		t.bullet(sentence(a))
+		t.Bullet(sentence(a))
 	}
-	t.bullet("Lengths of wire hold 3 mm of slack for each gap between rows, 5 mm of tail and 30 mm for handling at each joint with the lead.")
-	t.bullet("Times are for someone who solders now and then.")
+	t.Bullet("Lengths of wire hold 3 mm of slack for each gap between rows, 5 mm of tail and 30 mm for handling at each joint with the lead.")
+	t.Bullet("Times are for someone who solders now and then.")
 	p.unusedOverrides()
 	if len(p.in.Prediction.Values) > 0 {
-		t.heading(2, "What to measure to know better")
+		t.Heading(2, "What to measure to know better")
 		tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "figure"}, {Head: "largest contributors to its uncertainty"}}}
 		for _, k := range []string{predict.MeterLux, predict.EyeMelanopic, predict.FaceMean, predict.StripTemp, predict.MainsPower} {
 			m, _ := predict.Declared(k)
@@ -93,29 +93,29 @@ func (p *Pack) grounds() {
 				tab.Rows = append(tab.Rows, draw.Row{Cells: []string{m.Name, strings.Join(words, "; ")}})
 			}
 		}
-		t.table(tab)
+		t.Table(tab)
 	}
-	t.heading(2, "Parts as they were counted")
+	t.Heading(2, "Parts as they were counted")
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "kind"}, {Head: "id"}, {Head: "name"}}}
 	for _, r := range p.partRows() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: r})
 	}
-	t.table(tab)
+	t.Table(tab)
 	if invented := p.inventedParts(); len(invented) > 0 {
-		t.note("Invented, and sold by nobody: " + list(invented) + ". Replace them by parts you can buy and work the lamp out again.")
+		t.Note("Invented, and sold by nobody: " + list(invented) + ". Replace them by parts you can buy and work the lamp out again.")
 	}
-	t.heading(2, "Sources")
+	t.Heading(2, "Sources")
 	tab = draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "for", Width: 58}, {Head: "source"}}}
 	for _, s := range p.sources() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: s[:]})
 	}
-	t.table(tab)
+	t.Table(tab)
 }
 
 func (p *Pack) unusedOverrides() {
 	for _, o := range p.lamp().Overrides {
 		if !slices.ContainsFunc(p.over, func(v overridden) bool { return v.Key == o.Finding }) {
-			p.text.bullet(fmt.Sprintf("The lamp's file overrides %q, which no longer stands; it can be left out.", o.Finding))
+			p.text.Bullet(fmt.Sprintf("The lamp's file overrides %q, which no longer stands; it can be left out.", o.Finding))
 		}
 	}
 }

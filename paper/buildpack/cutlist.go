@@ -14,18 +14,18 @@ import (
 
 func (p *Pack) cutting() {
 	l, t := p.lamp(), &p.text
-	t.page()
-	t.heading(1, "Cut list")
-	t.fit(portrait.CutList(p.plan, l.Strip.Cut), caption(cutDrawing, "the reel map, how the rows are cut from each reel, seen from its start."), 0)
+	t.Page()
+	t.Heading(1, "Cut list")
+	t.Fit(portrait.CutList(p.plan, l.Strip.Cut), caption(cutDrawing, "the reel map, how the rows are cut from each reel, seen from its start."), 0)
 	tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "strip for"}, {Head: "from"}, {Head: "at, mm", Align: draw.Right}, {Head: "to, mm", Align: draw.Right}, {Head: "units", Align: draw.Right}, {Head: "length, mm", Align: draw.Right}, {Head: "factory joint inside"}}}
 	for _, c := range p.stripCuts() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: c})
 	}
-	t.table(tab)
-	t.note(fmt.Sprintf("Together %s of strip, %d rows of %d units. Scissors take nothing away; cut on the printed lines only.", quantity.FormatIn(l.StripLength(), quantity.Length, "m", 3), l.Spec.Rows, l.Spec.Units))
-	t.paragraph(p.cut.Proof(l))
+	t.Table(tab)
+	t.Note(fmt.Sprintf("Together %s of strip, %d rows of %d units. Scissors take nothing away; cut on the printed lines only.", quantity.FormatIn(l.StripLength(), quantity.Length, "m", 3), l.Spec.Rows, l.Spec.Units))
+	t.Paragraph(p.cut.Proof(l))
 	if s := p.cut.Unsure(l); s != "" {
-		t.paragraph(s)
+		t.Paragraph(s)
 	}
 	p.leftovers()
 	p.measuredTwice()
@@ -61,7 +61,7 @@ func (p *Pack) leftovers() {
 	if n := p.plan.Splices(); n > 0 {
 		s += fmt.Sprintf(" Spliced: %s; of a row of several pieces the one listed first lies at the wired end.", countOf(n, "place"))
 	}
-	t.paragraph(s)
+	t.Paragraph(s)
 }
 
 // measured is one line of the check before cutting.
@@ -93,14 +93,14 @@ func (p *Pack) measurements() []measured {
 
 func (p *Pack) measuredTwice() {
 	t := &p.text
-	t.need(60)
-	t.heading(2, "Measure before you cut")
+	t.Need(60)
+	t.Heading(2, "Measure before you cut")
 	tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "what", Width: 66}, {Head: "planned", Align: draw.Right, Width: 26}, {Head: "allowed", Width: 34}, {Head: "measured", Align: draw.Right}}}
 	for _, m := range p.measurements() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{m.what, m.planned, m.allowed, "__________\u202fmm"}})
 	}
-	t.table(tab)
-	t.note("Should one be outside, put the true sizes into the lamp's parts (tray) and into the stock file (reels, first joints), and make the pack again: \u201cdawnsmith cut\u201d tells at once whether the rows still fit.")
+	t.Table(tab)
+	t.Note("Should one be outside, put the true sizes into the lamp's parts (tray) and into the stock file (reels, first joints), and make the pack again: \u201cdawnsmith cut\u201d tells at once whether the rows still fit.")
 }
 
 func countOf(n int, what string) string {
@@ -142,16 +142,16 @@ func (p *Pack) stripCuts() [][]string {
 // flatAndWire lists sheet, lining, wire and joints.
 func (p *Pack) flatAndWire() {
 	t := &p.text
-	t.heading(2, "Sheet and lining")
+	t.Heading(2, "Sheet and lining")
 	tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "piece"}, {Head: "length, mm", Align: draw.Right}, {Head: "width, mm", Align: draw.Right}, {Head: "count", Align: draw.Right}}}
 	for _, c := range p.flatCuts() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{c.name, bareMM(c.length), bareMM(c.width), fmt.Sprint(c.count)}})
 	}
 	if len(tab.Rows) > 0 {
-		t.table(tab)
-		t.note("Finished sizes. A saw takes its own width (1 to 3\u202fmm) beside the line; the list allows for one edge of the sheet as bought.")
+		t.Table(tab)
+		t.Note("Finished sizes. A saw takes its own width (1 to 3\u202fmm) beside the line; the list allows for one edge of the sheet as bought.")
 	}
-	t.heading(2, "Wire list")
+	t.Heading(2, "Wire list")
 	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "code"}, {Head: "what"}, {Head: "wire"}, {Head: "length, mm", Align: draw.Right}, {Head: "count", Align: draw.Right}, {Head: "bared"}}}
 	var bus, lead float64
 	for _, w := range p.plan.Wires {
@@ -163,14 +163,14 @@ func (p *Pack) flatAndWire() {
 			bus += w.Length * float64(w.Count)
 		}
 	}
-	t.table(tab)
-	t.note(fmt.Sprintf("Together %s of bus wire and %s of lead wire.", quantity.FormatIn(bus, quantity.Length, "m", 3), quantity.FormatIn(lead, quantity.Length, "m", 3)))
-	t.heading(2, "Solder joints")
+	t.Table(tab)
+	t.Note(fmt.Sprintf("Together %s of bus wire and %s of lead wire.", quantity.FormatIn(bus, quantity.Length, "m", 3), quantity.FormatIn(lead, quantity.Length, "m", 3)))
+	t.Heading(2, "Solder joints")
 	var groups []string
 	for _, g := range p.jointGroups() {
 		groups = append(groups, fmt.Sprintf("%d %s", g.count, g.what))
 	}
-	t.paragraph(fmt.Sprintf("%d in all: %s.", len(p.plan.Joints), strings.Join(groups, "; ")))
+	t.Paragraph(fmt.Sprintf("%d in all: %s.", len(p.plan.Joints), strings.Join(groups, "; ")))
 }
 
 // onHand tells whether any line of the list is in stock.

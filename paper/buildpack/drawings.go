@@ -34,34 +34,34 @@ func caption(drawing, words string) string {
 
 func (p *Pack) drawings() {
 	l, t := p.lamp(), &p.text
-	t.page()
-	t.heading(1, "Drawings")
-	t.fit(portrait.Exploded(l, p.plan), caption(explodedDrawing, "the parts with their numbers."), 125)
-	t.fit(portrait.TrayPlan(l, &p.plan), caption(planDrawing, "the tray from above with its rows and wires."), 140)
-	t.fit(portrait.TraySection(l), caption(sectionDrawing, "the tray cut across the rows."), 75)
-	t.fit(portrait.SideView(l), caption(sightDrawing, "lamp and eye from the side, with mount and cord. The longer side of the face lies level."), 110)
-	t.need(20 + 5*float64(len(p.plan.Rows)))
+	t.Page()
+	t.Heading(1, "Drawings")
+	t.Fit(portrait.Exploded(l, p.plan), caption(explodedDrawing, "the parts with their numbers."), 125)
+	t.Fit(portrait.TrayPlan(l, &p.plan), caption(planDrawing, "the tray from above with its rows and wires."), 140)
+	t.Fit(portrait.TraySection(l), caption(sectionDrawing, "the tray cut across the rows."), 75)
+	t.Fit(portrait.SideView(l), caption(sightDrawing, "lamp and eye from the side, with mount and cord. The longer side of the face lies level."), 110)
+	t.Need(20 + 5*float64(len(p.plan.Rows)))
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "row"}, {Head: "centre line from the wall of row 1, mm", Align: draw.Right}, {Head: "begins, from the end wall, mm", Align: draw.Right}, {Head: "ends, mm", Align: draw.Right}, {Head: "cut units", Align: draw.Right}}}
 	for i, r := range p.plan.Rows {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{fmt.Sprint(i + 1), bareMM(r.Y), bareMM(r.X0), bareMM(r.X1), fmt.Sprint(r.Units)}})
 	}
-	t.table(tab)
+	t.Table(tab)
 }
 
 func (p *Pack) wiring() {
 	t := &p.text
-	t.page()
-	t.heading(1, "Wiring")
-	t.fit(portrait.Wiring(p.lamp(), p.plan), caption(wiringDrawing, "every wire with its polarity. Plus is solid, minus is broken."), 0)
-	t.need(14 + 10*float64(len(p.plan.Inline)))
+	t.Page()
+	t.Heading(1, "Wiring")
+	t.Fit(portrait.Wiring(p.lamp(), p.plan), caption(wiringDrawing, "every wire with its polarity. Plus is solid, minus is broken."), 0)
+	t.Need(14 + 10*float64(len(p.plan.Inline)))
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "from the wall to the tray"}, {Head: "what"}, {Head: "where"}}}
 	for _, d := range p.plan.Inline {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{string(d.Kind), d.Name, d.Place}})
 	}
-	t.table(tab)
-	t.note("A switch of your own belongs in the plus, behind the fuse, made for direct current of 1.25 times the lamp's; a switched mains socket does as well. Feed: " + p.plan.Scheme.String() + ".")
+	t.Table(tab)
+	t.Note("A switch of your own belongs in the plus, behind the fuse, made for direct current of 1.25 times the lamp's; a switched mains socket does as well. Feed: " + p.plan.Scheme.String() + ".")
 	for c, k := range p.plan.Conductors {
-		t.fit(portrait.WiringOf(p.lamp(), p.plan, c), caption(conductorDrawing(c), "the wires of the "+k.Name+" alone."), 0)
+		t.Fit(portrait.WiringOf(p.lamp(), p.plan, c), caption(conductorDrawing(c), "the wires of the "+k.Name+" alone."), 0)
 	}
 }
 
@@ -75,27 +75,27 @@ func (p *Pack) rulers() {
 	for i := range p.plan.Buses {
 		high += portrait.StrippingRuler(p.plan, i).Height + 12
 	}
-	t.need(min(high, rulersHeight))
-	t.heading(1, "Rulers at true scale")
-	t.paragraph("Print this page without scaling. Measure the check rule first: if it is not 100.0\u202fmm long, do not use the rulers, go by the numbers in millimetres.")
-	t.figure(draw.CheckRuler(), "Check rule: 100.0 mm.")
+	t.Need(min(high, rulersHeight))
+	t.Heading(1, "Rulers at true scale")
+	t.Paragraph("Print this page without scaling. Measure the check rule first: if it is not 100.0\u202fmm long, do not use the rulers, go by the numbers in millimetres.")
+	t.Figure(draw.CheckRuler(), "Check rule: 100.0 mm.")
 	if len(p.plan.Buses) == 0 {
-		t.paragraph("This lamp has no bus wires; its links are cut to length by the wire list.")
+		t.Paragraph("This lamp has no bus wires; its links are cut to length by the wire list.")
 		return
 	}
-	t.paragraph("Lay the bus wire on its ruler with its start at 0 and mark the bared windows; the bold numbers are the rows. A long wire goes on in the next line at the same number.")
+	t.Paragraph("Lay the bus wire on its ruler with its start at 0 and mark the bared windows; the bold numbers are the rows. A long wire goes on in the next line at the same number.")
 	for i, b := range p.plan.Buses {
-		t.figure(portrait.StrippingRuler(p.plan, i), "Ruler "+b.Code+".")
+		t.Figure(portrait.StrippingRuler(p.plan, i), "Ruler "+b.Code+".")
 	}
 }
 
 func (p *Pack) template() {
 	t := &p.text
-	t.need(90)
-	t.heading(1, "Nameplate")
-	t.paragraph("For the lamp's back, at true scale. The same label is in the folder of drawings.")
-	t.figure(p.Nameplate(), "")
-	p.text.sheets(portrait.Template(p.lamp(), p.plan), "Template at true scale")
+	t.Need(90)
+	t.Heading(1, "Nameplate")
+	t.Paragraph("For the lamp's back, at true scale. The same label is in the folder of drawings.")
+	t.Figure(p.Nameplate(), "")
+	p.text.Sheets(portrait.Template(p.lamp(), p.plan), "Template at true scale")
 }
 
 // Drawing is one drawing of the pack as a file of its own.

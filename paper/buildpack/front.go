@@ -62,26 +62,26 @@ func (p *Pack) figureRow(key string) []string {
 
 func (p *Pack) front() {
 	l, t := p.lamp(), &p.text
-	t.heading(0, p.kind()+": "+p.title())
+	t.Heading(0, p.kind()+": "+p.title())
 	p.welcome()
 	r := l.Spec
-	t.paragraph(fmt.Sprintf("Revision %d, made on %s. %d rows of %d cut units of strip in a tray of %s × %s inside, %s deep. The electrical work takes someone who seldom solders %s; paint and tape want a day or two more.",
+	t.Paragraph(fmt.Sprintf("Revision %d, made on %s. %d rows of %d cut units of strip in a tray of %s × %s inside, %s deep. The electrical work takes someone who seldom solders %s; paint and tape want a day or two more.",
 		l.Revision, p.date(), r.Rows, r.Units, mm(l.Tray.Length), mm(l.Tray.Width), mm(l.Tray.Depth), p.hours()))
 	for _, o := range p.over {
-		t.caution("Stop overridden by the owner: "+o.Key, sentence(o.What)+" The owner's reason: "+sentence(o.Reason))
+		t.Caution("Stop overridden by the owner: "+o.Key, sentence(o.What)+" The owner's reason: "+sentence(o.Reason))
 	}
 	if len(p.over) > 0 {
-		t.note("A pack with an overridden stop is for its owner alone and must not be passed on.")
+		t.Note("A pack with an overridden stop is for its owner alone and must not be passed on.")
 	}
 	cautions := func() {
 		for _, c := range firstCautions(l) {
-			t.caution(c.title, c.text)
+			t.Caution(c.title, c.text)
 		}
 	}
 	if len(p.over) > 0 {
 		cautions() // before anything that might push them off the page
 	}
-	t.fit(portrait.Cover(l), "", 58)
+	t.Fit(portrait.Cover(l), "", 58)
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "Expected"}, {Head: "value", Align: draw.Right}, {Head: "unit"}, {Head: "where and how"}}}
 	bare := true
 	for _, k := range keyFigures {
@@ -93,11 +93,11 @@ func (p *Pack) front() {
 	}
 	b := p.in.Bill
 	tab.Rows = append(tab.Rows, draw.Row{Cells: []string{"price of the first lamp", amount(b.First.String()), "", "parts in whole packs, without tools" + unpriced(b.Unpriced)}})
-	t.table(tab)
+	t.Table(tab)
 	if bare {
-		t.note("Predicted, without uncertainty.")
+		t.Note("Predicted, without uncertainty.")
 	} else {
-		t.note("Predicted. The figure after ± is the expanded uncertainty (k = 2): about 95 of 100 such lamps should lie within it.")
+		t.Note("Predicted. The figure after ± is the expanded uncertainty (k = 2): about 95 of 100 such lamps should lie within it.")
 	}
 	if len(p.over) == 0 {
 		cautions()
@@ -132,24 +132,24 @@ func sentence(s string) string {
 
 func (p *Pack) cautions() {
 	t := &p.text
-	t.page()
-	t.heading(1, "Read this first")
+	t.Page()
+	t.Heading(1, "Read this first")
 	if p.in.ForOthers {
-		t.paragraph("This pack was made for somebody else: no stop has been overridden in it.")
+		t.Paragraph("This pack was made for somebody else: no stop has been overridden in it.")
 	}
 	for _, c := range workCautions(p.lamp()) {
-		t.bullet(c.title + ". " + c.text)
+		t.Bullet(c.title + ". " + c.text)
 	}
 	if p.in.Dose != "" {
-		t.heading(2, "How long to sit in its light")
-		t.paragraph(sentence(p.in.Dose) + " A rule from published protocols, no advice for you: the lamp's real light, measured at your eye, decides.")
+		t.Heading(2, "How long to sit in its light")
+		t.Paragraph(sentence(p.in.Dose) + " A rule from published protocols, no advice for you: the lamp's real light, measured at your eye, decides.")
 	}
-	t.heading(2, "Ask a clinician first, or stop")
+	t.Heading(2, "Ask a clinician first, or stop")
 	tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "If", Width: 38}, {Head: "then"}}}
 	for _, c := range healthCautions() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: []string{c.Topic, c.Text}})
 	}
-	t.table(tab)
+	t.Table(tab)
 	p.remarks()
 }
 
@@ -160,7 +160,7 @@ func (p *Pack) remarks() {
 		return
 	}
 	if len(p.in.Checks) > 0 {
-		t.heading(2, "The brief against this lamp")
+		t.Heading(2, "The brief against this lamp")
 		tab := draw.Table{Size: draw.SizeSmall, Columns: []draw.Column{{Head: "wanted"}, {Head: "limit"}, {Head: "expected"}, {Head: ""}}}
 		for _, c := range p.in.Checks {
 			met := "not met"
@@ -169,10 +169,10 @@ func (p *Pack) remarks() {
 			}
 			tab.Rows = append(tab.Rows, draw.Row{Cells: []string{c.Name, c.Wanted, c.Found, met}})
 		}
-		t.table(tab)
+		t.Table(tab)
 	}
 	if len(p.rest) > 0 {
-		t.heading(2, "What the models say about this lamp")
+		t.Heading(2, "What the models say about this lamp")
 		for _, f := range p.rest {
 			word := "Note: "
 			if f.Severity == finding.Warn {
@@ -185,7 +185,7 @@ func (p *Pack) remarks() {
 			if f.Mend != "" {
 				s += " Mend: " + sentence(f.Mend)
 			}
-			t.bullet(s)
+			t.Bullet(s)
 		}
 	}
 }

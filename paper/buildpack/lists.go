@@ -15,14 +15,14 @@ import (
 
 func (p *Pack) shopping() {
 	t, b := &p.text, p.in.Bill
-	t.need(130)
-	t.heading(1, "Shopping list")
+	t.Need(130)
+	t.Heading(1, "Shopping list")
 	intro := "Tick what you have. Parts have the numbers of " + explodedDrawing + ". Need is what one lamp takes; buy so many packs for the first lamp and, with what is left over, for the next."
 	stocked := p.onHand()
 	if stocked {
 		intro += " On hand is what the stock file holds before you begin: it is used first."
 	}
-	t.paragraph(intro)
+	t.Paragraph(intro)
 	for _, g := range []struct {
 		class price.Class
 		title string
@@ -51,26 +51,26 @@ func (p *Pack) shopping() {
 		if len(tab.Rows) == 0 {
 			continue
 		}
-		t.table(tab)
+		t.Table(tab)
 	}
-	t.paragraph(fmt.Sprintf("Parts and what is used up: %s for the first lamp, %s for the next, %s a lamp in the long run. Tools, the optional ones not counted: %s.", b.First, b.Next, b.LongRun, b.Tools))
+	t.Paragraph(fmt.Sprintf("Parts and what is used up: %s for the first lamp, %s for the next, %s a lamp in the long run. Tools, the optional ones not counted: %s.", b.First, b.Next, b.LongRun, b.Tools))
 	if len(b.Unpriced) > 0 {
-		t.note("Without a price, and counted as nothing: " + list(b.Unpriced) + ".")
+		t.Note("Without a price, and counted as nothing: " + list(b.Unpriced) + ".")
 	}
-	t.heading(2, "Small things the steps use up")
+	t.Heading(2, "Small things the steps use up")
 	tab := draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "what"}, {Head: "how much"}}}
 	for _, r := range p.smallThings() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: r})
 	}
-	t.table(tab)
-	t.note("Add what the list above does not hold already. Prices are as given in the parts files; postage is not counted.")
-	t.need(62)
-	t.heading(2, "To have at hand, or to borrow")
+	t.Table(tab)
+	t.Note("Add what the list above does not hold already. Prices are as given in the parts files; postage is not counted.")
+	t.Need(62)
+	t.Heading(2, "To have at hand, or to borrow")
 	tab = draw.Table{Size: draw.SizeSmall, Boxes: true, Columns: []draw.Column{{Head: "what"}, {Head: "for"}}}
 	for _, r := range p.atHand() {
 		tab.Rows = append(tab.Rows, draw.Row{Cells: r})
 	}
-	t.table(tab)
+	t.Table(tab)
 }
 
 // billRow is one line of the shopping list.

@@ -15,6 +15,7 @@ import (
 	"dawnsmith/lamp/stock"
 	"dawnsmith/lamp/wiring"
 	"dawnsmith/paper/draw"
+	"dawnsmith/paper/internal/script"
 )
 
 // Check is one limit of a brief held against the prediction, in words.
@@ -152,7 +153,7 @@ type Pack struct {
 	readings []Reading
 	faults   []Fault
 	parts    []Part
-	text     script
+	text     script.Script
 }
 
 // ErrIncomplete means that the input lacks the prediction of a lamp.
@@ -223,7 +224,7 @@ func (p *Pack) document() (*draw.Document, error) {
 		Footer: "Made by Dawnsmith on " + p.date() + ". Local codes, licensed electricians and clinicians come first.",
 		Date:   p.in.Date, Palette: draw.Print(), Attachments: p.in.Files,
 	})
-	if err := p.text.lay(d, p.in.Size); err != nil {
+	if err := p.text.Lay(d, p.in.Size); err != nil {
 		return nil, err
 	}
 	return d, nil

@@ -229,12 +229,12 @@ func TestHTMLHasTheSameWords(t *testing.T) {
 	}
 	page := b.String()
 	for _, k := range p.text {
-		for _, s := range []string{k.lead, k.text} {
+		for _, s := range []string{k.Lead, k.Text} {
 			if s != "" && !strings.Contains(page, html.EscapeString(s)) {
 				t.Errorf("missing on the page: %q", s)
 			}
 		}
-		for _, r := range k.table.Rows {
+		for _, r := range k.Table.Rows {
 			for _, c := range r.Cells {
 				if !strings.Contains(page, html.EscapeString(c)) {
 					t.Errorf("missing in a table of the page: %q", c)
