@@ -269,6 +269,70 @@ func highLamp() draw.Scene {
 		EyeHeight: 420, DeskFrom: 100, DeskTo: 700})
 }
 
+func ranked() draw.Scene {
+	c := figure.RankedChart{Frame: figure.Frame{Title: "Illuminance at 500 mm, facing the lamp", Note: "Bars: k = 2. A bracket joins lamps that cannot be told apart."},
+		X: figure.Axis{Name: "illuminance", Unit: "lx", Log: true}}
+	for i, r := range []figure.RankedRow{
+		{Name: "wall of light, two square metres, with its own stand", Value: 61000, Low: 57000, High: 65000, Text: "61 000 ± 4 000 lx"},
+		{Name: "nine-row tray lamp", Value: 10100, Low: 9500, High: 10700, Group: 2, Chosen: true},
+		{Name: "seven-row tray lamp", Value: 9700, Low: 9100, High: 10300, Group: 2},
+		{Name: "bought panel, large", Value: 9600, Low: 8200, High: 11000, Group: 2},
+		{Name: "bought panel, small", Value: 2900, Low: 2750, High: 3050},
+		{Name: "strip under the shelf", Value: 400, Limit: "at least"},
+		{Name: "lamp from the attic", Missing: "its distance was not noted, and without the size of its face it cannot be carried to another"},
+		{Name: "broken lamp", Value: math.NaN()},
+	} {
+		r.Place = []string{"1", "2–4", "2–4", "2–4", "5", "–", "–", "–"}[i]
+		c.Rows = append(c.Rows, r)
+	}
+	return figure.Ranked(c)
+}
+
+func scatter() draw.Scene {
+	c := figure.ScatterChart{Frame: figure.Frame{Title: "Output and glare", Note: "At 500 mm on the axis; crosses: k = 2."}, Distance: 0.5,
+		X: figure.Axis{Name: "mean luminance of the face", Unit: "cd/m²"}, Y: figure.Axis{Name: "illuminance at 500 mm", Unit: "lx"}}
+	for i, r := range [][2]float64{{9000, 61000}, {17900, 10100}, {17000, 9700}, {16500, 9600}, {40000, 2900}, {2900, 1300}} {
+		c.Points = append(c.Points, figure.ScatterPoint{Name: []string{"wall of light", "nine-row tray lamp", "seven-row tray lamp", "bought panel, large", "bought panel, small", "window of paper"}[i],
+			X: r[0], XLow: 0.94 * r[0], XHi: 1.06 * r[0], Y: r[1], YLow: 0.94 * r[1], YHi: 1.06 * r[1], Main: i == 1})
+	}
+	c.Points = append(c.Points, figure.ScatterPoint{Name: "lamp from the attic", Missing: "no face luminance"})
+	return figure.Scatter(c)
+}
+
+func spectraGrid() draw.Scene {
+	nm := span(380, 780, 401)
+	c := figure.SpectrumGrid{Frame: figure.Frame{Title: "Spectra"}}
+	for i, n := range []string{"nine-row tray lamp", "seven-row tray lamp with the warm channel at one half", "bought panel, small", "lamp from the attic"} {
+		k := figure.SpectrumCell{Name: n, Says: []string{"3950 K, Ra 92, Rf 90"}, NM: nm, Y: apply(nm, func(x float64) float64 { return whiteLED(x + 3*float64(i)) })}
+		if i == 3 {
+			k = figure.SpectrumCell{Name: n, Missing: "nobody measured it"}
+		}
+		c.Cells = append(c.Cells, k)
+	}
+	return figure.Spectra(c)
+}
+
+func binsOf(hues bool) draw.Scene {
+	c := figure.BinGrid{Frame: figure.Frame{Title: "Colour rendition"}, Hues: hues, Y: figure.Axis{Name: "local fidelity Rf"}, Bins: figure.HueBins()}
+	if !hues {
+		c.Bins, c.Y.Name = figure.SpecialIndices(), "special index R"
+	}
+	for i, n := range []string{"nine-row tray lamp", "bought panel, small", "lamp from the attic"} {
+		k := figure.BinCell{Name: n, Says: []string{"Ra 92, Rf 90"}}
+		for j := range c.Bins {
+			k.Values = append(k.Values, 88+9*noise(i+3*j))
+		}
+		if !hues && i == 1 {
+			k.Values[8] = -35
+		}
+		if i == 2 {
+			k = figure.BinCell{Name: n, Missing: "no spectrum"}
+		}
+		c.Cells = append(c.Cells, k)
+	}
+	return figure.Bins(c)
+}
+
 // The gallery: each picture under its golden name.
 var pictures = []struct {
 	name string
@@ -277,6 +341,8 @@ var pictures = []struct {
 	{"spectrum", spectrum}, {"curves", curves}, {"band", band}, {"tradeoff", tradeoff}, {"intervals", intervals}, {"swap", swap},
 	{"hues", hues}, {"receptors", receptors}, {"map", faceMap}, {"profile", profile}, {"warmup", warmUp}, {"waveform", waveform}, {"wavespectrum", waveSpectrum},
 	{"plan", trayPlan}, {"plan-small", smallPlan}, {"template", template}, {"section", section}, {"sideview", sideView}, {"sideview-high", highLamp},
+	{"ranked", ranked}, {"scatter", scatter}, {"spectra", spectraGrid},
+	{"rendition-hues", func() draw.Scene { return binsOf(true) }}, {"rendition-special", func() draw.Scene { return binsOf(false) }},
 }
 
 func TestGoldenGallery(t *testing.T) {

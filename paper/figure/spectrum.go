@@ -30,15 +30,20 @@ func Spectrum(c SpectrumChart) draw.Scene {
 	cc := CurveChart{Frame: c.Frame, X: Axis{Name: "wavelength", Unit: "nm", From: c.From, To: c.To}, Y: c.Y,
 		Series: c.Series, Guides: c.Guides}
 	return curves(cc, extras{under: rule + 0.6, before: func(p *plot) {
-		const n = 200
-		g := draw.Grid{Columns: n, Rows: 1}
-		for i := range n {
-			nm := c.From + (c.To-c.From)*(float64(i)+0.5)/n
-			r, gr, b := wavelengthColour(nm)
-			g.RGB = append(g.RGB, r, gr, b)
-		}
-		p.s.Image(p.box.X, p.box.Y+p.box.H+0.6, p.box.W, rule, g)
+		wavelengthRule(&p.s.Group, draw.Rect{X: p.box.X, Y: p.box.Y + p.box.H + 0.6, W: p.box.W, H: rule}, c.From, c.To)
 	}})
+}
+
+// wavelengthRule draws the thin rule of colours.
+func wavelengthRule(to *draw.Group, r draw.Rect, low, high float64) {
+	const n = 200
+	g := draw.Grid{Columns: n, Rows: 1}
+	for i := range n {
+		nm := low + (high-low)*(float64(i)+0.5)/n
+		r, gr, b := wavelengthColour(nm)
+		g.RGB = append(g.RGB, r, gr, b)
+	}
+	to.Image(r.X, r.Y, r.W, r.H, g)
 }
 
 // wavelengthColour is a display colour for a spectral light: its chromaticity

@@ -28,6 +28,7 @@ type TradeOffChart struct {
 	BetterX, BetterY metric.Better
 	Points           []TradeOffPoint
 	Guides           []Guide
+	whole            bool // names are never cut
 }
 
 // Front gives the indices of the points no other point beats in one measure
@@ -174,7 +175,10 @@ func (p *plot) picks(c TradeOffChart, ok []bool, busy []draw.Rect) {
 			continue
 		}
 		q := p.at(pt.X, pt.Y)
-		name := draw.Shorten(pt.Name, p.box.W*0.5, draw.SizeLabel, pt.Main)
+		name := pt.Name
+		if !c.whole {
+			name = draw.Shorten(name, p.box.W*0.5, draw.SizeLabel, pt.Main)
+		}
 		w := draw.TextWidth(name, draw.SizeLabel, pt.Main)
 		const h = 3.4
 		best, bestCost := draw.Rect{}, math.Inf(1)
