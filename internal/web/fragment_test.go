@@ -93,8 +93,18 @@ func TestPhases(t *testing.T) {
 		}
 	}
 	for _, id := range pictures {
-		if !strings.HasPrefix(id, "p-") {
-			t.Errorf("more: block %s", id)
+		if strings.HasPrefix(id, "f-") && !strings.HasPrefix(id, "f-drive-") {
+			t.Errorf("more: field %s", id)
+		}
+	}
+	// Words out of view wait; what the page's state hangs on never does.
+	first, _ := w.blocksOf(w.want(w.get(path, "X-Fragment", "now", "X-View", "n-heat"), 200))
+	for id, come := range map[string]bool{"n-heat": true, "state": true, "say": true, "keep": true, "f-rows": true, "n-face": false, "price": false} {
+		if slices.Contains(first, id) != come {
+			t.Errorf("now, with n-heat alone in view: block %s comes: %v", id, !come)
+		}
+		if !slices.Contains(pictures, id) && !come {
+			t.Errorf("more: no block %s", id)
 		}
 	}
 	w.want(w.get(path, "X-Fragment", "all"), http.StatusBadRequest, "now, more or sure")

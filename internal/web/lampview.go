@@ -370,6 +370,10 @@ func (v *lampView) Stops() int {
 var sections = []string{"say", "state", "changes", "met", "n-counts", "session", "made", "layout", "n-size", "against", "face", "n-face", "light", "n-itself",
 	"eyes", "n-eyes", "box", "n-box", "drives", "flow", "n-flow", "heat", "n-heat", "price", "sure", "granted", "keep", "take", "pack"}
 
+// always are the words that come first even when they are not in view: the
+// page's state and what leads on from it.
+var always = []string{"say", "state", "changes", "drives", "keep", "take", "pack"}
+
 // groupOf names the group behind each block of numbers.
 var groupOf = map[string]string{"n-counts": "Light where it counts", "n-face": "The face", "n-itself": "The light itself", "n-eyes": "Eyes",
 	"n-box": "Light in the box", "n-flow": "Current and power", "n-heat": "Heat", "n-size": "Size, mass and money"}
@@ -378,8 +382,12 @@ var groupTitles = []string{"Light where it counts", "The face", "The light itsel
 
 func (v *lampView) ids(ph phase, seen map[string]bool) []string {
 	var ids []string
+	for _, id := range sections {
+		if ph != now || seen == nil || seen[id] || slices.Contains(always, id) {
+			ids = append(ids, id)
+		}
+	}
 	if ph != more {
-		ids = slices.Clone(sections)
 		for _, f := range v.fields {
 			ids = append(ids, "f-"+f.ID())
 		}

@@ -8,8 +8,11 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"time"
 	"unicode"
 	"unicode/utf8"
@@ -119,13 +122,14 @@ type block struct {
 type blocker interface {
 	// block finds a block by its id; ok is false for one this view lacks.
 	block(id string) (b block, ok bool)
-	// ids lists the blocks of a phase; seen are those in the reader's view.
+	// ids lists the blocks of a phase; seen are those in the reader's view, nil
+	// when that is not known.
 	ids(ph phase, seen map[string]bool) []string
 }
 
-// phase is one of the steps in which a change reaches the page: first the
-// words, the numbers and the pictures in view; then the other pictures; then
-// what takes long, the uncertainty and the slow pictures.
+// phase is one of the steps in which a change reaches the page: first what is
+// in view; then the rest; then what takes long, the uncertainty and the slow
+// pictures.
 type phase string
 
 const (
@@ -160,7 +164,8 @@ func (s *Server) put(v blocker, id string) (template.HTML, error) {
 }
 
 // blocks sends those blocks of a view whose sums differ from what the page has
-// (header X-Have: id=sum, parted by spaces). X-View names the pictures in view.
+// (header X-Have: id=sum, parted by spaces). X-View names those in
+// view; without it all words count as seen, and no picture.
 func (s *Server) blocks(w http.ResponseWriter, r *http.Request, v blocker, ph phase) {
 	have := map[string]string{}
 	for pair := range strings.FieldsSeq(r.Header.Get("X-Have")) {
@@ -168,29 +173,51 @@ func (s *Server) blocks(w http.ResponseWriter, r *http.Request, v blocker, ph ph
 			have[id] = sum
 		}
 	}
-	seen := map[string]bool{}
+	var seen map[string]bool // nil: nothing was said
+	if len(r.Header.Values("X-View")) > 0 {
+		seen = map[string]bool{}
+	}
 	for id := range strings.FieldsSeq(r.Header.Get("X-View")) {
 		seen[id] = true
 	}
+	// Blocks do not wait for each other.
+	type made struct {
+		html template.HTML
+		sum  string
+		err  error
+	}
+	ids := v.ids(ph, seen)
+	all := make([]made, len(ids))
+	var next atomic.Int32
+	var makers sync.WaitGroup
+	for range min(len(ids), runtime.GOMAXPROCS(0)) {
+		makers.Go(func() {
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(ids) || r.Context().Err() != nil {
+					return
+				}
+				if b, ok := v.block(ids[i]); ok {
+					m := &all[i]
+					m.html, m.sum, m.err = s.write(b)
+				}
+			}
+		})
+	}
+	makers.Wait()
+	if r.Context().Err() != nil {
+		return // the reader has gone on
+	}
 	var out bytes.Buffer
-	for _, id := range v.ids(ph, seen) {
-		if r.Context().Err() != nil {
-			return // the reader has gone on
-		}
-		b, ok := v.block(id)
-		if !ok {
-			continue
-		}
-		html, sum, err := s.write(b)
-		if err != nil {
-			s.log.Printf("%s: %v", r.URL.Path, err)
+	for i, m := range all {
+		if m.err != nil {
+			s.log.Printf("%s: %v", r.URL.Path, m.err)
 			http.Error(w, "A part of the page could not be made; the fault is ours.", http.StatusInternalServerError)
 			return
 		}
-		if old, ok := have[id]; ok && old == sum {
-			continue
+		if old, ok := have[ids[i]]; m.sum != "" && (!ok || old != m.sum) {
+			out.WriteString(string(m.html))
 		}
-		out.WriteString(string(html))
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	_, _ = w.Write(out.Bytes())

@@ -1,6 +1,9 @@
 package optics
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // Face is what the sheet shows at normal view, images of single LEDs seen
 // unscattered left out.
@@ -237,19 +240,35 @@ func (p *pointTable) add(f *field, k, area float64, dst []float64, even bool) (m
 		p.addProduct(f, k, dst, nx, ny, even)
 		return mean
 	}
-	lv := make([]float64, nl)
-	for q := range p.g.a {
-		c := k * p.g.c[q]
-		px, py := p.px[q], p.py[q]
-		for i := range nx {
-			f.alongLines(px[i*nc:(i+1)*nc], lv)
-			for j := range ny {
-				dst[j*nx+i] += c * dot(lv, py[j*nl:])
+	columns := func(from, to int) {
+		lv := make([]float64, nl)
+		for q := range p.g.a {
+			c := k * p.g.c[q]
+			px, py := p.px[q], p.py[q]
+			for i := from; i < to; i++ {
+				f.alongLines(px[i*nc:(i+1)*nc], lv)
+				for j := range ny {
+					dst[j*nx+i] += c * dot(lv, py[j*nl:])
+				}
 			}
 		}
 	}
+	if len(p.g.a)*nx*nl*(nc+ny) < worthSharing {
+		columns(0, nx)
+		return mean
+	}
+	// Columns are added up each by itself: shared out or not, every point
+	// comes out the same.
+	var both sync.WaitGroup
+	both.Go(func() { columns(0, nx/2) })
+	columns(nx/2, nx)
+	both.Wait()
 	return mean
 }
+
+// worthSharing is the number of products from which two cores are quicker than
+// one.
+const worthSharing = 200_000
 
 // addProduct is add for fluxes that are a product of columns and lines.
 func (p *pointTable) addProduct(f *field, k float64, dst []float64, nx, ny int, even bool) {

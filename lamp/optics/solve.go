@@ -28,6 +28,7 @@ type Solver struct {
 	fields []*field
 	tables []*ledTables
 	face   func() *faceTables
+	lines  windowLines
 }
 
 // NewSolver prepares the full solution of b and of boxes that differ from it

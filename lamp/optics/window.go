@@ -1,6 +1,9 @@
 package optics
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // windowPer is the number of points a period in which a spot pattern is
 // sampled; a window is two periods each way.
@@ -79,10 +82,49 @@ func (s *Solver) addWindow(w *window, f *field, g gaussSum, k float64) {
 	}
 }
 
+// windowLines keeps what windowLine gave: it hangs on the box's geometry alone,
+// so that a lamp that is dimmed or fed otherwise finds it done.
+type windowLines struct {
+	mu  sync.Mutex
+	all map[windowKey][2][]float64
+}
+
+// keptLines bounds what is kept: the window at the face's centre needs one for
+// each Gaussian and side.
+const keptLines = 128
+
+type windowKey struct {
+	ax        *axis
+	edge      [2]float64
+	n         int
+	from      *float64
+	a, period float64
+}
+
 // windowLine gives exp(−a·d²) at n points of a window's side from each place
 // of from and its images, and its mean over a period about each point, both
-// row-major by point.
+// row-major by point. The caller leaves them as they are.
 func (s *Solver) windowLine(ax *axis, edge [2]float64, n int, from []float64, a, period float64) (v, m []float64) {
+	key := windowKey{ax, edge, n, &from[0], a, period}
+	s.lines.mu.Lock()
+	kept, ok := s.lines.all[key]
+	s.lines.mu.Unlock()
+	if ok {
+		return kept[0], kept[1]
+	}
+	v, m = s.makeLine(ax, edge, n, from, a, period)
+	s.lines.mu.Lock()
+	defer s.lines.mu.Unlock()
+	if s.lines.all == nil {
+		s.lines.all = map[windowKey][2][]float64{}
+	}
+	if len(s.lines.all) < keptLines {
+		s.lines.all[key] = [2][]float64{v, m}
+	}
+	return v, m
+}
+
+func (s *Solver) makeLine(ax *axis, edge [2]float64, n int, from []float64, a, period float64) (v, m []float64) {
 	at := nodes(edge, n)
 	v, m = make([]float64, n*len(from)), make([]float64, n*len(from))
 	q := math.Sqrt(a)

@@ -10,12 +10,10 @@ import (
 	"dawnsmith/quantity"
 )
 
-// electric holds the findings about current, wire, fuse, connector, dimmer and
-// supply: lamp/circuit's review of the layout with every channel full on and
-// warm, and what only the parts themselves tell.
-func electric(l lamp.Lamp, r *Result) ([]finding.Finding, error) {
+// review is lamp/circuit's of the layout with every channel full on and warm.
+func review(l lamp.Lamp, layout circuit.Layout) (circuit.Reviewed, error) {
 	in := circuit.ReviewInput{
-		Layout: r.layout, SupplyWatts: l.Supply.Rating, Efficiency: l.Supply.Efficiency.X,
+		Layout: layout, SupplyWatts: l.Supply.Rating, Efficiency: l.Supply.Efficiency.X,
 		PlugRating: l.Connector.Limit, BusRating: l.Bus.Limit, LeadRating: l.Lead.Limit, NoFuse: l.Fuse == nil,
 	}
 	if l.Supply.PowerLimited {
@@ -29,8 +27,14 @@ func electric(l lamp.Lamp, r *Result) ([]finding.Finding, error) {
 	}
 	rev, err := circuit.Review(in)
 	if err != nil {
-		return nil, fmt.Errorf("circuit: %w", err)
+		return rev, fmt.Errorf("circuit: %w", err)
 	}
+	return rev, nil
+}
+
+// electric holds the findings about current, wire, fuse, connector, dimmer and
+// supply: the circuit's review, and what only the parts themselves tell.
+func electric(l lamp.Lamp, r *Result, rev circuit.Reviewed) []finding.Finding {
 	fs := rev.Findings
 	for i := range fs {
 		// The review knows no part names; the connector has one.
@@ -56,7 +60,7 @@ func electric(l lamp.Lamp, r *Result) ([]finding.Finding, error) {
 			Cause: "a short through thin wire and strip can draw less than the supply's trip and burn",
 			Mend:  fmt.Sprintf("fit a fuse of %s or the next value up in the plus lead at the lamp's entry", least), Source: "IEC 60127 gives the values; the rule is common practice"})
 	}
-	return fs, nil
+	return fs
 }
 
 // Layout is the lamp's circuit at its final temperatures; the zero Layout for

@@ -75,11 +75,9 @@ type faceLook struct {
 	lux                     [targetCount]float64
 }
 
-func lookAt(l lamp.Lamp, s *optics.Solution) (faceLook, error) {
-	f := faceLook{mean: s.Face.Mean, centre: s.Face.Centre, ripple: s.Ripple()}
-	// The map's brightest cell holds the spots too where they show; the slow
-	// part is what is left without them.
-	f.brightest = s.Face.Max / (1 + f.ripple)
+// lookAt takes what the solved box shows; ripple is asked for last.
+func lookAt(l lamp.Lamp, s *optics.Solution, ripple func() float64) (faceLook, error) {
+	f := faceLook{mean: s.Face.Mean, centre: s.Face.Centre}
 	for i, t := range sight(l) {
 		e, err := s.Illuminance(t)
 		if err != nil {
@@ -87,6 +85,10 @@ func lookAt(l lamp.Lamp, s *optics.Solution) (faceLook, error) {
 		}
 		f.lux[i] = e
 	}
+	f.ripple = ripple()
+	// The map's brightest cell holds the spots too where they show; the slow
+	// part is what is left without them.
+	f.brightest = s.Face.Max / (1 + f.ripple)
 	return f, nil
 }
 

@@ -6,27 +6,24 @@ import (
 
 	"dawnsmith/finding"
 	"dawnsmith/lamp"
+	"dawnsmith/lamp/circuit"
 	"dawnsmith/lamp/heat"
 	"dawnsmith/quantity"
 )
 
 // findings collects what every model has to say about the lamp, and what only
 // their joint result shows.
-func findings(l lamp.Lamp, r *Result) ([]finding.Finding, error) {
+func findings(l lamp.Lamp, r *Result, rev circuit.Reviewed) []finding.Finding {
 	fs := l.Review()
 	fs = append(fs, r.Box.Findings()...)
-	el, err := electric(l, r)
-	if err != nil {
-		return nil, err
-	}
-	fs = append(fs, el...)
+	fs = append(fs, electric(l, r, rev)...)
 	fs = append(fs, heat.Check(&r.HeatInput, &r.Heat, limits(l))...)
 	fs = append(fs, r.HeatInput.Outside()...)
 	fs = append(fs, measured(l, r)...)
 	fs = append(fs, eyes(l, r)...)
 	fs = append(fs, hanging(l, r)...)
 	finding.Sort(fs)
-	return fs, nil
+	return fs
 }
 
 func limits(l lamp.Lamp) heat.Limits {

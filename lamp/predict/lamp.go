@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"sync"
 
 	"dawnsmith/finding"
 	"dawnsmith/lamp"
@@ -371,6 +372,18 @@ func averageDuty(l lamp.Lamp, power []float64) float64 {
 // finish follows the light to meter and eye and takes every number.
 func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	n := r.Numbers
+	// What takes long and waits for nothing else goes on beside the rest.
+	var rev circuit.Reviewed
+	var fault error
+	var ripple float64
+	var beside sync.WaitGroup
+	defer beside.Wait()
+	if r.Grade != Quick {
+		beside.Go(func() { rev, fault = review(l, r.layout) })
+	}
+	if r.Light != nil {
+		beside.Go(func() { ripple = r.Light.Ripple() })
+	}
 	o, err := p.optical(l, r.Box)
 	if err != nil {
 		return err
@@ -404,7 +417,7 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	k := flux / r.Optics.Out
 	look := faceLook{mean: q.Mean, centre: q.Centre, ripple: q.Ripple, lux: [targetCount]float64{q.Lux[atMeter], q.Lux[atEye], q.Lux[atEyeUncut]}}
 	if r.Light != nil {
-		if look, err = lookAt(l, r.Light); err != nil {
+		if look, err = lookAt(l, r.Light, func() float64 { beside.Wait(); return ripple }); err != nil {
 			return fmt.Errorf("light: %w", err)
 		}
 		p.more(l, r, k)
@@ -456,9 +469,10 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	if r.Grade == Quick {
 		return nil // for loops: numbers only
 	}
-	if r.Findings, err = findings(l, r); err != nil {
-		return err
+	if beside.Wait(); fault != nil {
+		return fault
 	}
+	r.Findings = findings(l, r, rev)
 	r.Assumptions = p.assumptions(l, r)
 	return nil
 }

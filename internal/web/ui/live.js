@@ -1,11 +1,11 @@
 // @ts-check
 // A change is worked out in place: one request at a time, the newest wins. The
-// words, the numbers and the pictures in view come first, then the other
-// pictures, then the uncertainty and the pictures that take long.
+// words, the numbers and the pictures in view come first, then the others, then
+// the uncertainty and the pictures that take long.
 import { have, inView, swap } from "./swap.js";
 
-// ms without a change before the other pictures, and after them the uncertainty
-// are asked for
+// ms without a change before the others, and after them the uncertainty are
+// asked for
 const [soon, rest] = [100, 400];
 
 /** @param {HTMLElement} main */

@@ -13,7 +13,7 @@ export function have() {
 }
 
 /**
- * The pictures that can be seen. Only sections in view are looked into, since
+ * The blocks that can be seen. Only sections in view are looked into, since
  * the browser leaves the others unmeasured.
  * @returns {string}
  */
@@ -26,7 +26,7 @@ export function inView() {
   const out = [];
   for (const s of document.querySelectorAll("main > section")) {
     if (!seen(s)) continue;
-    for (const p of s.querySelectorAll("[data-sum]")) if (p.id.startsWith("p-") && seen(p)) out.push(p.id);
+    for (const p of s.querySelectorAll("[data-sum]")) if (seen(p)) out.push(p.id);
   }
   return out.join(" ");
 }
