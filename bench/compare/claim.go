@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"dawnsmith/finding"
 	"dawnsmith/lamp/optics"
@@ -110,7 +111,11 @@ func CheckClaim(c Claim) []finding.Finding {
 				"believe the spectrum", "CIE 015:2018 clause 9.5; bins of ANSI C78.377 are about ± 5 % wide")
 		}
 		if cri, err := colour.CRI(c.Spectrum); err == nil && c.Ra > 0 && math.Abs(cri.Ra-c.Ra) > 3 {
-			say(finding.Warn, "claim.ra_against_spectrum",
+			grave := finding.Warn
+			if cri.Ra > c.Ra {
+				grave = finding.Note // better than its class
+			}
+			say(grave, "claim.ra_against_spectrum",
 				fmt.Sprintf("Ra %.0f is stated; its spectrum has Ra %.0f", c.Ra, cri.Ra),
 				"the label is a class or a best case",
 				"believe the spectrum", "CIE 13.3-1995; 3 is what meters differ by (engineering estimate)")
@@ -128,7 +133,7 @@ func CheckClaim(c Claim) []finding.Finding {
 		u := 2 * read.U()
 		if diff := stated - read.X; math.Abs(diff) > u && math.Abs(diff) > 0.05*read.X {
 			say(finding.Warn, key,
-				fmt.Sprintf("%s %s %s are stated, %s were measured: %+.0f %%", d(stated), unit, what, quantity.FormatUncertain(read.X, u), 100*diff/read.X),
+				fmt.Sprintf("%s are stated, %s were measured: %+.0f %%", strings.TrimSpace(d(stated)+" "+unit+" "+what), quantity.FormatUncertain(read.X, u), 100*diff/read.X),
 				"the claim is outside the measurement's uncertainty (k = 2) and more than 5 % off",
 				"publish the measured number, and the claim beside it as claimed", "JCGM 100:2008 (GUM)")
 		}

@@ -7,6 +7,7 @@ import (
 
 	"dawnsmith/bench/measure"
 	"dawnsmith/finding"
+	"dawnsmith/lamp/predict"
 )
 
 // Statement is what a fair public comparison says about each lamp, in words;
@@ -113,6 +114,9 @@ func statementOf(r measure.Record) Statement {
 	switch {
 	case r.Spectrum != nil:
 		s.Spectrum = "measured, run " + r.Run
+		if m, ok := r.Value(predict.CCT); ok && m.Run != "" {
+			s.Spectrum = "measured, run " + m.Run // of merged records, the one that has it
+		}
 	case c.Spectrum != nil:
 		s.Spectrum = "known from elsewhere"
 	}

@@ -1,6 +1,6 @@
 // Package catalogue holds what Dawnsmith brings along: a starter catalogue of
-// invented parts, the two briefs of the demo and one worked lamp, as the same
-// documents that people write.
+// invented parts, the two briefs of the demo, one worked lamp and the readings
+// of five, as the same documents and files that people write.
 package catalogue
 
 import (
@@ -16,6 +16,20 @@ import (
 
 //go:embed *.toml
 var documents embed.FS
+
+//go:embed bench
+var readings embed.FS
+
+// Readings gives the readings of the demo's lamps as files of meters, a folder
+// for each lamp with its setup.toml: one self-made, three bought, and a check
+// lamp. tools/demolamps makes them.
+func Readings() fs.FS {
+	sub, err := fs.Sub(readings, "bench")
+	if err != nil {
+		panic("catalogue: " + err.Error())
+	}
+	return sub
+}
 
 // The names of the documents in Documents.
 const (

@@ -50,6 +50,7 @@ var errNo = errors.New("no")
 type verbs struct {
 	Parts []string `name:"parts" short:"p" placeholder:"FILE" help:"Lay a parts file over the built-in catalogue (may be repeated)."`
 	Stock string   `name:"stock" placeholder:"FILE" help:"What you have on hand (*.stock.toml): plans use it first, lists take it off."`
+	Book  string   `name:"logbook" placeholder:"FILE" help:"The logbook; left out, the one in your data folder. Named with other verbs, the parts that it learned are laid over the catalogue."`
 	JSON  bool     `name:"json" help:"Write the result as JSON with stable keys."`
 	Inch  bool     `name:"inches" help:"Show inches, feet, pounds and °F."`
 
@@ -64,6 +65,14 @@ type verbs struct {
 	Fault   faultVerb   `cmd:"" help:"Find what is wrong with a built lamp from what is seen and measured."`
 	Read    readVerb    `cmd:"" help:"Read what a meter wrote: spectra, logs, waveforms, and every measure of them."`
 	Face    faceVerb    `cmd:"" help:"Turn a photograph of the lit face and one reading into a luminance map."`
+	Add     addVerb     `cmd:"" help:"Put readings into the logbook: files of meters, or numbers typed in."`
+	Watch   watchVerb   `cmd:"" help:"Add whatever comes into a folder."`
+	List    listVerb    `cmd:"" help:"List the lamps of the logbook, or all that is known of one."`
+	Rank    rankVerb    `cmd:"" help:"Rank the lamps of the logbook by a measure, on equal terms."`
+	Learn   learnVerb   `cmd:"" name:"reconcile" help:"Lay a built lamp's readings beside its prediction, and correct its parts."`
+	Season  seasonVerb  `cmd:"" help:"Lamps waiting to be read, a guided hour, the check lamp, what is due."`
+	Backup  backupVerb  `cmd:"" help:"Write a complete copy of the logbook."`
+	Restore restoreVerb `cmd:"" help:"Put a backup in the logbook's place."`
 	Serve   serveVerb   `cmd:"" help:"Open the page: lamps and briefs of a folder in a browser on this machine."`
 	Gauge   gaugeVerb   `cmd:"" help:"Turn bench readings into part values with their uncertainty."`
 	Check   checkVerb   `cmd:"" help:"Recompute reference cases and show how far we are off."`
@@ -76,6 +85,7 @@ type env struct {
 	Streams
 	json, inch bool
 	layers     []string
+	book       string
 	stock      string
 }
 
@@ -106,7 +116,7 @@ func Run(ctx context.Context, args []string, s Streams) (code int) {
 		fmt.Fprintln(s.Err, "dawnsmith: run \"dawnsmith --help\" for the verbs, \"dawnsmith VERB --help\" for one of them")
 		return codeInput
 	}
-	e := &env{ctx: ctx, Streams: s, json: v.JSON, inch: v.Inch, layers: v.Parts, stock: v.Stock}
+	e := &env{ctx: ctx, Streams: s, json: v.JSON, inch: v.Inch, layers: v.Parts, book: v.Book, stock: v.Stock}
 	return e.report(kctx.Run(e))
 }
 
@@ -147,8 +157,17 @@ func input(err error) error {
 	return &inputError{err}
 }
 
-// app opens the catalogue with its layers.
+// app opens the catalogue with its layers and what a named logbook learned.
 func (e *env) app() (*app.App, error) {
+	a, err := e.plainApp()
+	if err != nil {
+		return nil, err
+	}
+	return a, e.learned(e.ctx, a)
+}
+
+// plainApp opens the catalogue with its layers.
+func (e *env) plainApp() (*app.App, error) {
 	set := catalogue.Starter()
 	for _, path := range e.layers {
 		upper, _, err := file.OpenParts(path)
