@@ -3,10 +3,12 @@ package app
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"path/filepath"
 	"reflect"
+	"strings"
 
 	"dawnsmith/bench/compare"
 	"dawnsmith/bench/measure"
@@ -27,10 +29,121 @@ type Added struct {
 	Findings []finding.Finding `json:"findings,omitempty"`
 }
 
-// NewFile is a file to be kept, byte for byte.
+// NewFile is a file to be kept, byte for byte. Load gives the bytes where they
+// are not there yet.
 type NewFile struct {
 	Name  string
 	Bytes []byte
+	Load  func() ([]byte, error)
+}
+
+// Batch is a set-up with the files that belong to it.
+type Batch struct {
+	Setup Setup
+	// Document is the lamp's *.lamp.toml, checked; "" where it has none.
+	Document string
+	Files    []NewFile
+	Note     string // a remark on the lamp; "": none
+	Again    bool   // keep files whose bytes the logbook holds already
+}
+
+// NotAdded is a file that could not be kept.
+type NotAdded struct {
+	File string `json:"file"`
+	Why  string `json:"why"`
+}
+
+// AddedLamp is what was kept of one lamp.
+type AddedLamp struct {
+	Lamp     string            `json:"lamp"`
+	Added    []Added           `json:"added"`
+	Failed   []NotAdded        `json:"failed,omitempty"`
+	Pictures []string          `json:"pictures,omitempty"`
+	Claim    []finding.Finding `json:"claim,omitempty"`
+}
+
+// SetupError is something in a set-up that cannot be.
+type SetupError struct{ Err error }
+
+// Error says what.
+func (e *SetupError) Error() string { return e.Err.Error() }
+
+// Unwrap gives the cause.
+func (e *SetupError) Unwrap() error { return e.Err }
+
+// Add keeps a batch. A file that cannot be read is told in Failed, and the
+// others go on. The error is a *SetupError, or tells that the logbook cannot be
+// written; what was kept until then stays.
+func (b *Bench) Add(ctx context.Context, x Batch) (AddedLamp, error) {
+	out := AddedLamp{Lamp: x.Setup.Lamp.ID, Added: []Added{}}
+	base, err := b.OpenLamp(ctx, x.Setup, x.Document)
+	if err != nil {
+		return out, &SetupError{err}
+	}
+	for _, f := range x.Files {
+		if err := ctx.Err(); err != nil {
+			return out, err
+		}
+		if f.Bytes == nil && f.Load != nil {
+			if f.Bytes, err = f.Load(); err != nil {
+				out.Failed = append(out.Failed, NotAdded{f.Name, strings.TrimPrefix(err.Error(), f.Name+": ")})
+				continue
+			}
+		}
+		if media := imageType(f.Name); media != "" {
+			kept, err := b.keepImage(ctx, x.Setup.Lamp.ID, f, media)
+			if err != nil {
+				return out, err
+			}
+			if kept {
+				out.Pictures = append(out.Pictures, f.Name)
+			}
+			continue
+		}
+		added, err := b.AddFile(ctx, base, x.Setup, f, x.Again)
+		out.Added = append(out.Added, added...)
+		if err != nil {
+			if ctx.Err() != nil || errors.Is(err, store.ErrFull) || errors.Is(err, store.ErrReadOnly) || errors.Is(err, store.ErrBusy) {
+				return out, err
+			}
+			out.Failed = append(out.Failed, NotAdded{f.Name, strings.TrimPrefix(err.Error(), f.Name+": ")})
+		}
+	}
+	added, err := b.AddTyped(ctx, base, x.Setup, x.Again)
+	if err != nil {
+		return out, &SetupError{err}
+	}
+	out.Added = append(out.Added, added...)
+	if x.Note != "" {
+		if err := b.Book.AddNote(ctx, store.About{Kind: "lamp", Ref: out.Lamp}, x.Note); err != nil {
+			return out, err
+		}
+	}
+	k, err := b.Known(ctx, out.Lamp, false)
+	out.Claim = k.Claim
+	return out, err
+}
+
+// Images are told by their endings; they are kept with the lamp and not read.
+var images = map[string]string{".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".png": "image/png", ".webp": "image/webp"}
+
+func imageType(name string) string { return images[strings.ToLower(filepath.Ext(name))] }
+
+// keepImage keeps a picture of a lamp once.
+func (b *Bench) keepImage(ctx context.Context, slug string, f NewFile, media string) (bool, error) {
+	on := store.About{Kind: "lamp", Ref: slug}
+	old, err := b.Book.Pictures(ctx, on)
+	if err != nil {
+		return false, err
+	}
+	p := store.Picture{Name: filepath.Base(f.Name), Media: media, Bytes: f.Bytes}
+	for _, o := range old {
+		if o.Name == p.Name && o.SHA256 == sha256.Sum256(f.Bytes) {
+			return false, nil
+		}
+	}
+	_, err = b.Book.AddPicture(ctx, on, p)
+	return err == nil, err
 }
 
 // Bench keeps readings in a logbook and answers from it.

@@ -256,3 +256,25 @@ func (b *Bench) Rank(ctx context.Context, v View) (Ranked, error) {
 	r.Ranking, err = compare.Rank(r.Table[0], compare.Options{})
 	return r, err
 }
+
+// Carried lists in words which lamps' numbers were carried to the terms, and
+// how, one line for each way.
+func (r Ranked) Carried() []string {
+	var ways []string
+	who := map[string][]string{}
+	for _, c := range r.Table[:min(1, len(r.Table))] {
+		for _, x := range c.Cells {
+			if _, how, ok := strings.Cut(x.How, "; carried"); ok {
+				if who[how] == nil {
+					ways = append(ways, how)
+				}
+				who[how] = append(who[how], x.Name)
+			}
+		}
+	}
+	var out []string
+	for _, w := range ways {
+		out = append(out, fmt.Sprintf("Carried%s: %s.", w, strings.Join(who[w], ", ")))
+	}
+	return out
+}

@@ -1,10 +1,8 @@
 package cli
 
 import (
-	"context"
 	"errors"
 	"fmt"
-	"mime"
 	"os"
 	"path/filepath"
 	"slices"
@@ -16,7 +14,6 @@ import (
 	"dawnsmith/finding"
 	"dawnsmith/internal/app"
 	"dawnsmith/internal/file"
-	"dawnsmith/internal/store"
 )
 
 // addVerb puts readings into the logbook.
@@ -38,15 +35,6 @@ type batch struct {
 	files []string
 }
 
-// addedLamp is what add did for one lamp.
-type addedLamp struct {
-	Lamp   string            `json:"lamp"`
-	Added  []app.Added       `json:"added"`
-	Failed []readFailJSON    `json:"failed,omitempty"`
-	Images []string          `json:"pictures,omitempty"`
-	Claim  []finding.Finding `json:"claim,omitempty"`
-}
-
 // setupName is what a set-up is called beside its readings.
 const setupName = "setup.toml"
 
@@ -60,22 +48,17 @@ func (v *addVerb) Run(e *env) error {
 		return err
 	}
 	defer done()
-	var out []addedLamp
+	var out []app.AddedLamp
 	failed := 0
 	for _, x := range batches {
-		a, err := addBatch(e.ctx, b, x, v.Again)
+		a, err := x.add(e, b, v.Note, v.Again)
 		if err != nil {
 			return err
-		}
-		if v.Note != "" {
-			if err := b.Book.AddNote(e.ctx, store.About{Kind: "lamp", Ref: a.Lamp}, v.Note); err != nil {
-				return err
-			}
 		}
 		failed += len(a.Failed)
 		if n := len(out) - 1; n >= 0 && out[n].Lamp == a.Lamp {
 			o := &out[n]
-			o.Added, o.Failed, o.Images, o.Claim = append(o.Added, a.Added...), append(o.Failed, a.Failed...), append(o.Images, a.Images...), a.Claim
+			o.Added, o.Failed, o.Pictures, o.Claim = append(o.Added, a.Added...), append(o.Failed, a.Failed...), append(o.Pictures, a.Pictures...), a.Claim
 			continue
 		}
 		out = append(out, a)
@@ -224,14 +207,6 @@ func isDocument(path string) bool {
 	return strings.HasSuffix(n, ".toml") || strings.HasSuffix(n, ".md") || strings.HasSuffix(n, ".pdf")
 }
 
-func isImage(path string) bool {
-	switch strings.ToLower(filepath.Ext(path)) {
-	case ".jpg", ".jpeg", ".png", ".webp":
-		return true
-	}
-	return false
-}
-
 // folderFiles lists the files of a folder and those below, hidden ones left
 // out, in order.
 func folderFiles(dir string) ([]string, error) {
@@ -241,11 +216,10 @@ func folderFiles(dir string) ([]string, error) {
 	return names, err
 }
 
-// addBatch keeps a batch. A file that cannot be read is told, and the others
-// go on; what speaks against the set-up ends it.
-func addBatch(ctx context.Context, b *app.Bench, x batch, again bool) (addedLamp, error) {
-	out := addedLamp{Lamp: x.setup.Lamp.ID, Added: []app.Added{}}
-	doc := ""
+// load makes a batch for the logbook: the lamp's document checked and with its
+// parts, the files to be read when their turn comes.
+func (x batch) load(b *app.Bench) (app.Batch, error) {
+	out := app.Batch{Setup: x.setup}
 	if d := x.setup.Lamp.Document; d != "" {
 		path := filepath.Join(x.where, d)
 		s, _, err := file.OpenLamp(path)
@@ -260,67 +234,36 @@ func addBatch(ctx context.Context, b *app.Bench, x batch, again bool) (addedLamp
 		if err := file.WriteLamp(&w, app.Standalone(l), ""); err != nil {
 			return out, err
 		}
-		doc = w.String()
-	}
-	base, err := b.OpenLamp(ctx, x.setup, doc)
-	if err != nil {
-		return out, input(fmt.Errorf("%s: %w", filepath.Join(x.where, setupName), err))
+		out.Document = w.String()
 	}
 	for _, f := range x.files {
-		if err := ctx.Err(); err != nil {
-			return out, err
-		}
-		data, err := os.ReadFile(f)
-		if err != nil {
-			return out, fmt.Errorf("%s: %w", f, unwrapPath(err))
-		}
-		if isImage(f) {
-			kept, err := keepImage(ctx, b, x.setup.Lamp.ID, f, data)
+		out.Files = append(out.Files, app.NewFile{Name: f, Load: func() ([]byte, error) {
+			data, err := os.ReadFile(f)
 			if err != nil {
-				return out, err
+				return nil, fmt.Errorf("%s: %w", f, unwrapPath(err))
 			}
-			if kept {
-				out.Images = append(out.Images, f)
-			}
-			continue
-		}
-		added, err := b.AddFile(ctx, base, x.setup, app.NewFile{Name: f, Bytes: data}, again)
-		out.Added = append(out.Added, added...)
-		if err != nil {
-			if ctx.Err() != nil || errors.Is(err, store.ErrFull) || errors.Is(err, store.ErrReadOnly) || errors.Is(err, store.ErrBusy) {
-				return out, err
-			}
-			out.Failed = append(out.Failed, readFailJSON{f, strings.TrimPrefix(err.Error(), f+": ")})
-		}
+			return data, nil
+		}})
 	}
-	added, err := b.AddTyped(ctx, base, x.setup, again)
+	return out, nil
+}
+
+// add keeps a batch.
+func (x batch) add(e *env, b *app.Bench, note string, again bool) (app.AddedLamp, error) {
+	in, err := x.load(b)
 	if err != nil {
-		return out, input(err)
+		return app.AddedLamp{}, err
 	}
-	out.Added = append(out.Added, added...)
-	k, err := b.Known(ctx, x.setup.Lamp.ID, false)
-	out.Claim = k.Claim
+	in.Note, in.Again = note, again
+	out, err := b.Add(e.ctx, in)
+	var bad *app.SetupError
+	if errors.As(err, &bad) {
+		err = input(fmt.Errorf("%s: %w", filepath.Join(x.where, setupName), err))
+	}
 	return out, err
 }
 
-// keepImage keeps a picture of a lamp once.
-func keepImage(ctx context.Context, b *app.Bench, slug, path string, data []byte) (bool, error) {
-	on := store.About{Kind: "lamp", Ref: slug}
-	old, err := b.Book.Pictures(ctx, on)
-	if err != nil {
-		return false, err
-	}
-	p := store.Picture{Name: filepath.Base(path), Media: mime.TypeByExtension(strings.ToLower(filepath.Ext(path))), Bytes: data}
-	for _, o := range old {
-		if o.Name == p.Name {
-			return false, nil
-		}
-	}
-	_, err = b.Book.AddPicture(ctx, on, p)
-	return err == nil, err
-}
-
-func (e *env) showAdded(out []addedLamp) {
+func (e *env) showAdded(out []app.AddedLamp) {
 	w := e.Out
 	for i, a := range out {
 		if i > 0 {
@@ -341,7 +284,7 @@ func (e *env) showAdded(out []addedLamp) {
 		if len(a.Added) > 0 {
 			t.Render()
 		}
-		for _, p := range a.Images {
+		for _, p := range a.Pictures {
 			fmt.Fprintf(w, "picture %s\n", p)
 		}
 		for _, f := range a.Failed {
@@ -438,7 +381,7 @@ func (v *watchVerb) look(e *env, b *app.Bench, seen map[string]string) error {
 			fmt.Fprintln(e.Err, "dawnsmith:", err)
 			continue
 		}
-		a, err := addBatch(e.ctx, b, batch{setup: x, where: filepath.Dir(p), files: []string{p}}, false)
+		a, err := batch{setup: x, where: filepath.Dir(p), files: []string{p}}.add(e, b, "", false)
 		var wrong *inputError
 		switch {
 		case errors.As(err, &wrong):
@@ -454,7 +397,7 @@ func (v *watchVerb) look(e *env, b *app.Bench, seen map[string]string) error {
 				}
 				continue
 			}
-			e.showAdded([]addedLamp{a})
+			e.showAdded([]app.AddedLamp{a})
 		}
 	}
 	return nil

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -147,9 +146,7 @@ type keptJSON struct {
 	Notes  []store.Note    `json:"notes,omitempty"`
 }
 
-// single are the measures that need asking for: one of many alike.
-var single = regexp.MustCompile(`_h\d+$|^r([1-8]|1\d)$|^(der|elr)_(s|m|l|rod)|^chroma_[xy]10`)
-
+// showKept prints all that is known of a lamp; every with each measure.
 func (e *env) showKept(b *app.Bench, slug string, every bool) error {
 	k, err := b.Known(e.ctx, slug, false)
 	if err != nil {
@@ -183,7 +180,7 @@ func (e *env) showKept(b *app.Bench, slug string, every bool) error {
 		hidden := 0
 		for _, m := range k.Record.Values {
 			d, _ := measure.Declared(m.Key)
-			if !every && single.MatchString(m.Key) {
+			if !every && app.OneOfMany(m.Key) {
 				hidden++
 				continue
 			}
@@ -446,12 +443,8 @@ func (e *env) showRanked(r app.Ranked) {
 	for _, l := range r.Left {
 		fmt.Fprintf(w, "Left out: %s\n", l)
 	}
-	for i, c := range r.Table {
-		for _, x := range c.Cells {
-			if _, how, ok := strings.Cut(x.How, "; carried"); ok && i == 0 {
-				fmt.Fprintf(w, "%s: carried%s.\n", x.Name, how)
-			}
-		}
+	for _, l := range r.Carried() {
+		fmt.Fprintln(w, l)
 	}
 	var doubted []string
 	for _, l := range r.Lamps {
@@ -544,31 +537,29 @@ func (v *learnVerb) Run(e *env) error {
 		return e.writeJSON(r)
 	}
 	w := e.Out
-	fmt.Fprintf(w, "%s\n\n", r.Says)
+	l := app.LearnedTable(r)
+	fmt.Fprintf(w, "%s\n\n", l.Says)
 	t := newTable(w, []any{"", "predicted", "measured", "unit", "apart, in σ", "after correction"}, 2, 3, 5, 6)
-	for _, x := range r.Residuals {
-		t.AppendRow(table.Row{x.Metric.Name, x.Predicted.String(), x.Measured.String(), x.Metric.Unit, fmt.Sprintf("%+.1f", x.Sigmas), x.After.String()})
+	for _, x := range l.Residuals {
+		t.AppendRow(table.Row{x.Name, x.Predicted, x.Measured, x.Unit, x.Sigmas, x.After})
 	}
 	t.Render()
 	fmt.Fprintln(w, "\nLikeliest causes:")
-	for i, c := range r.Causes {
-		if i >= 6 || c.Share < 0.02 {
-			break
-		}
-		fmt.Fprintf(w, "  %2.0f %%  %s\n", 100*c.Share, c.Says)
+	for _, c := range l.Causes {
+		fmt.Fprintf(w, "  %s\n", c)
 	}
-	if len(r.Corrections) > 0 {
+	if len(l.Parts) > 0 {
 		fmt.Fprintln(w, "\nParts as the readings say they are:")
 		t := newTable(w, []any{"part", "", "stated", "corrected", "learned"}, 3, 4, 5)
-		for _, c := range r.Corrections {
-			t.AppendRow(table.Row{c.Kind + " " + c.ID, c.Name, quantity.FormatValue(c.Before, c.Dim), quantity.FormatValue(c.After, c.Dim), fmt.Sprintf("%.0f %%", 100*c.Learned)})
+		for _, c := range l.Parts {
+			t.AppendRow(table.Row{c.Part, c.Name, c.Before, c.After, c.Learned})
 		}
 		t.Render()
 	}
-	for _, u := range r.Unused {
+	for _, u := range l.Unused {
 		fmt.Fprintf(w, "Not compared: %s\n", u)
 	}
-	e.showFindings(r.Findings)
+	e.showFindings(l.Findings)
 	if v.Keep {
 		fmt.Fprintf(w, "\nKept as the layer learned-%s. \"dawnsmith find BRIEF --logbook FILE\" uses it.\n", v.Lamp)
 	}

@@ -1,13 +1,19 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"log"
 	"net"
+	"os"
 	"strings"
+	"sync"
 
+	"dawnsmith/internal/app"
 	folder "dawnsmith/internal/shelf"
+	"dawnsmith/internal/store"
 	"dawnsmith/internal/web"
 )
 
@@ -43,7 +49,9 @@ func (v *serveVerb) Run(e *env) error {
 	if err != nil {
 		return input(fmt.Errorf("%w; is it running already? --addr 127.0.0.1:0 takes a free port", err))
 	}
-	s, err := web.New(web.Options{App: a, Shelf: sh, Log: log.New(e.Err, "dawnsmith: ", 0)})
+	lb := &servedBook{e: e}
+	defer lb.close()
+	s, err := web.New(web.Options{App: a, Shelf: sh, Logbook: lb.open, Log: log.New(e.Err, "dawnsmith: ", 0)})
 	if err != nil {
 		return errors.Join(err, l.Close())
 	}
@@ -56,4 +64,38 @@ func (v *serveVerb) Run(e *env) error {
 		fmt.Fprintf(e.Out, "Open %s in a browser. The folder is %s; Ctrl-C stops it.\n", strings.TrimSuffix(url, "/"), sh.Dir())
 	}
 	return s.Serve(e.ctx, l)
+}
+
+// servedBook is the logbook of the page: opened when it is first needed, and
+// only made when something is kept.
+type servedBook struct {
+	e    *env
+	mu   sync.Mutex
+	got  *app.Bench
+	done func()
+}
+
+func (b *servedBook) open(ctx context.Context, make_ bool) (*app.Bench, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.got != nil {
+		return b.got, nil
+	}
+	path, err := b.e.bookPath()
+	if err != nil {
+		return nil, err
+	}
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && !make_ {
+		return nil, store.ErrNotFound
+	}
+	b.got, b.done, err = b.e.openBook(false)
+	return b.got, err
+}
+
+func (b *servedBook) close() {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.done != nil {
+		b.done()
+	}
 }

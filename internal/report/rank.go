@@ -10,6 +10,7 @@ import (
 	"dawnsmith/lamp/predict"
 	"dawnsmith/light/colour"
 	"dawnsmith/light/spectrum"
+	"dawnsmith/paper/draw"
 	"dawnsmith/paper/figure"
 	"dawnsmith/quantity"
 )
@@ -27,6 +28,17 @@ func RankPictures(r app.Ranked) []NamedScene {
 			NamedScene{Name: "rendition-special", Scene: figure.Bins(special)})
 	}
 	return out
+}
+
+// KeptSpectrum draws the spectrum of a lamp of the logbook; false when it has
+// none.
+func KeptSpectrum(k app.Kept) (draw.Scene, bool) {
+	sp, _, _, ok := grids(app.Ranked{Lamps: []app.Kept{k}})
+	if !ok {
+		return draw.Scene{}, false
+	}
+	sp.Title = "Spectrum"
+	return figure.Spectra(sp), true
 }
 
 func rankChart(r app.Ranked) figure.RankedChart {
@@ -139,4 +151,31 @@ func grids(r app.Ranked) (sp figure.SpectrumGrid, hues, special figure.BinGrid, 
 		sp.Cells, hues.Cells, special.Cells = append(sp.Cells, a), append(hues.Cells, b), append(special.Cells, c)
 	}
 	return sp, hues, special, ok
+}
+
+// DriftPicture draws the readings of the check lamp by one meter, each against
+// the mean of all, with the scatter of a single reading.
+func DriftPicture(m app.MeterWatch) draw.Scene {
+	mean := 0.0
+	for _, r := range m.Readings {
+		mean += r.X / float64(len(m.Readings))
+	}
+	c := figure.IntervalChart{Frame: figure.Frame{Title: m.Meter + " on " + m.Lamp, Note: "Each reading against the mean of all; bars: 1 %, what a reading scatters by (k = 2)."}, X: figure.Axis{Name: "off the mean", Unit: "%"}}
+	for i, r := range m.Readings {
+		x := 100 * (r.X/mean - 1)
+		c.Rows = append(c.Rows, figure.IntervalRow{Name: r.Date, Value: x, Low: x - 1, High: x + 1, Text: signed(x) + " %", Chosen: i == len(m.Readings)-1})
+	}
+	return figure.Intervals(c)
+}
+
+// signed writes a number with one decimal and its sign.
+func signed(x float64) string {
+	t := quantity.Decimals(x, 1)
+	if x > 0 && strings.Trim(t, "0.") != "" {
+		return "+" + t
+	}
+	if strings.Trim(t, "−-0.") == "" {
+		return "0.0"
+	}
+	return t
 }

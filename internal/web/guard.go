@@ -28,7 +28,7 @@ func bodyLimit(path string) int64 {
 	switch path {
 	case "/open":
 		return maxFile
-	case "/read":
+	case "/read", "/logbook":
 		return meterfile.MaxBytes + maxForm
 	}
 	return maxForm

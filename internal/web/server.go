@@ -32,6 +32,8 @@ var ui embed.FS
 type Options struct {
 	App   *app.App
 	Shelf *shelf.Shelf
+	// Logbook opens the logbook; nil: there is none.
+	Logbook Logbook
 	// Hosts are the names it answers to, with their ports: "127.0.0.1:8123".
 	// Empty: those of the listener that Serve is given.
 	Hosts []string
@@ -46,6 +48,7 @@ type Server struct {
 	app     *app.App
 	glancer *app.Glancer
 	shelf   *shelf.Shelf
+	book    Logbook
 	lamps   *form.Desk[lamp.Spec]
 	briefs  *form.Desk[brief.Brief]
 	hosts   []string
@@ -69,7 +72,7 @@ type Server struct {
 
 // New makes a server; Close it when it was not started with Serve.
 func New(o Options) (*Server, error) {
-	s := &Server{app: o.App, glancer: o.App.Glancer(), shelf: o.Shelf, lamps: form.Lamp(o.App), briefs: form.Brief(), hosts: o.Hosts, log: o.Log, now: o.Now,
+	s := &Server{app: o.App, glancer: o.App.Glancer(), shelf: o.Shelf, book: o.Logbook, lamps: form.Lamp(o.App), briefs: form.Brief(), hosts: o.Hosts, log: o.Log, now: o.Now,
 		quick: make(chan struct{}, max(2, runtime.GOMAXPROCS(0))), long: make(chan struct{}, max(1, runtime.GOMAXPROCS(0)-1))}
 	if s.log == nil {
 		s.log = log.New(io.Discard, "", 0)
@@ -114,6 +117,18 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /lamp/{name}/feeds", s.feeds)
 	m.HandleFunc("GET /lamp/{name}/wrong", s.wrong)
 	m.HandleFunc("GET /bench", s.bench)
+	m.HandleFunc("GET /logbook", s.logbook)
+	m.HandleFunc("POST /logbook", s.addReadings)
+	m.HandleFunc("GET /logbook/lamp/{slug}", s.keptLamp)
+	m.HandleFunc("POST /logbook/lamp/{slug}", s.changeKept)
+	m.HandleFunc("GET /logbook/lamp/{slug}/learned", s.learn)
+	m.HandleFunc("POST /logbook/lamp/{slug}/learned", s.learn)
+	m.HandleFunc("GET /logbook/image/{id}", s.keptImage)
+	m.HandleFunc("GET /logbook/rank", s.rank)
+	m.HandleFunc("POST /logbook/rank", s.keepView)
+	m.HandleFunc("GET /logbook/rank/picture/{file}", s.rankPicture)
+	m.HandleFunc("GET /logbook/season", s.season)
+	m.HandleFunc("GET /logbook/backup", s.backup)
 	m.HandleFunc("GET /read", s.readPage)
 	m.HandleFunc("POST /read", s.bring)
 	m.HandleFunc("GET /read/{ids}", s.readFilesPage)

@@ -52,10 +52,16 @@ func (s *Server) functions() template.FuncMap {
 		"when":    s.when,
 		"digits":  func(x float64, n int) string { return quantity.Digits(x, n) },
 		"percent": func(x float64) string { return quantity.Digits(100*x, 2) },
-		"looks":   func() []string { return looks },
-		"short":   func() []dose.Caution { return dose.Cautions()[:0] },
-		"list":    func(xs ...any) []any { return xs },
-		"join":    strings.Join,
+		"share": func(x float64) string {
+			if x < 0.005 {
+				return "under 1 %"
+			}
+			return fmt.Sprintf("%.0f %%", 100*x)
+		},
+		"looks": func() []string { return looks },
+		"short": func() []dose.Caution { return dose.Cautions()[:0] },
+		"list":  func(xs ...any) []any { return xs },
+		"join":  strings.Join,
 		"picturefile": func(path, kind string) string {
 			before, query, has := strings.Cut(path, "?")
 			if has {
