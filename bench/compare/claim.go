@@ -15,21 +15,22 @@ import (
 // Claim is what a seller says of a lamp, and what else is known of it. A field
 // that is 0 or nil was not stated.
 type Claim struct {
-	Lux      float64 // lx
-	Distance float64 // m, that the lux are said to hold at
-	Lumens   float64 // lm
-	Watts    float64 // W, at the plug unless LEDWatts
-	LEDWatts bool    // the watts are a sum of LED ratings, not read at a plug
-	CCT      float64 // K
-	Ra       float64
+	Lux      float64 `json:"lux,omitempty"`        // lx
+	Distance float64 `json:"distance_m,omitempty"` // m, that the lux are said to hold at
+	Lumens   float64 `json:"lumens,omitempty"`     // lm
+	Watts    float64 `json:"watts,omitempty"`      // W, at the plug unless LEDWatts
+	LEDWatts bool    `json:"led_watts,omitempty"`  // the watts are a sum of LED ratings, not read at a plug
+	CCT      float64 `json:"cct_k,omitempty"`      // K
+	Ra       float64 `json:"ra,omitempty"`
 	// FaceLength and FaceWidth are those of the luminous face, m.
-	FaceLength, FaceWidth float64
+	FaceLength float64 `json:"face_length_m,omitempty"`
+	FaceWidth  float64 `json:"face_width_m,omitempty"`
 	// Spectrum, of any scale, as published or measured.
-	Spectrum *spectrum.Spectrum
+	Spectrum *spectrum.Spectrum `json:"spectrum,omitempty"`
 	// MeasuredLux is a reading at the claim's Distance, lx.
-	MeasuredLux *quantity.Value
+	MeasuredLux *quantity.Value `json:"measured_lux,omitempty"`
 	// MeasuredWatts is a reading at the plug, W.
-	MeasuredWatts *quantity.Value
+	MeasuredWatts *quantity.Value `json:"measured_watts,omitempty"`
 }
 
 // Limits of what white light can be.

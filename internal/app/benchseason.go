@@ -202,7 +202,7 @@ func (s *Season) check(slug string, recs []measure.Record) {
 
 // Step is one step of a guided run.
 type Step struct {
-	At   time.Duration `json:"at_s"` // from the start
+	At   time.Duration `json:"at"` // from the start, in nanoseconds
 	Do   string        `json:"do"`
 	Note string        `json:"note,omitempty"` // what is written down
 	// Covered says that the lamp is covered for it, or off.
