@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"strings"
 	"time"
 
+	"dawnsmith/bench/compare"
 	"dawnsmith/internal/app"
 	"dawnsmith/internal/catalogue"
 	"dawnsmith/internal/file"
@@ -26,6 +28,8 @@ type demoResult struct {
 	Files  []string      `json:"files"`
 	Bench  app.FoundJSON `json:"bench"`
 	Bright app.FoundJSON `json:"bright"`
+	// Compared are the demo's measured lamps.
+	Compared *rankJSON `json:"compared,omitempty"`
 }
 
 func (v *demoVerb) Run(e *env) error {
@@ -91,7 +95,13 @@ func (v *demoVerb) Run(e *env) error {
 	for _, f := range packed {
 		res.Files = append(res.Files, "pack/"+f)
 	}
+	ranked, err := v.measure(e, &res)
+	if err != nil {
+		return err
+	}
 	if e.json {
+		c := rankedJSON(ranked)
+		res.Compared = &c
 		res.Bench, res.Bright = app.FoundToJSON(found, answers), app.FoundToJSON(wish, nil)
 		return e.writeJSON(res)
 	}
@@ -99,8 +109,17 @@ func (v *demoVerb) Run(e *env) error {
 	e.showFound(found, answers)
 	fmt.Fprintf(w, "\n%s\n\n", "— and a brief that cannot be met —")
 	e.showFound(wish, nil)
+	fmt.Fprintf(w, "\n%s\n\n", "— four lamps measured, three of them bought —")
+	e.showRanked(ranked)
 	fmt.Fprintf(w, "\nWritten to %s:\n", v.Folder)
+	drawings := 0
 	for _, f := range res.Files {
+		if strings.HasPrefix(f, "pack/drawings/") {
+			if drawings++; drawings > 1 {
+				continue
+			}
+			f = "pack/drawings: every drawing as SVG, PDF, PNG and DXF"
+		}
 		fmt.Fprintf(w, "  %s\n", f)
 	}
 	fmt.Fprintf(w, "\nOpen %s in a browser; %s is the build pack of the lamp of %s. Then try:\n",
@@ -109,10 +128,71 @@ func (v *demoVerb) Run(e *env) error {
 	for _, try := range []string{
 		"dawnsmith predict " + lampFile,
 		"dawnsmith swap " + lampFile + " sheet opal-acrylic",
+		"dawnsmith list large-panel --logbook " + filepath.Join(v.Folder, demoBook),
+		"dawnsmith reconcile oulu-first --logbook " + filepath.Join(v.Folder, demoBook),
+		"dawnsmith serve --folder " + v.Folder + " --logbook " + filepath.Join(v.Folder, demoBook),
 		"dawnsmith parts",
 	} {
 		fmt.Fprintf(w, "  %s\n", try)
 	}
 	e.showCautions()
 	return nil
+}
+
+// demoBook is the logbook that the demo fills.
+const demoBook = "bench.logbook"
+
+// measure writes the readings of the demo's lamps as meters would, adds them to
+// a logbook and compares the lamps.
+func (v *demoVerb) measure(e *env, res *demoResult) (app.Ranked, error) {
+	all := catalogue.Readings()
+	err := fs.WalkDir(all, ".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := fs.ReadFile(all, path)
+		if err != nil {
+			return err
+		}
+		to := filepath.Join(v.Folder, "readings", filepath.FromSlash(path))
+		if err := mkdir(filepath.Dir(to)); err != nil {
+			return err
+		}
+		_, err = file.SaveBytes(to, data, file.Overwrite())
+		return err
+	})
+	if err != nil {
+		return app.Ranked{}, err
+	}
+	own := *e
+	own.book = filepath.Join(v.Folder, demoBook)
+	b, done, err := own.openBook(false)
+	if err != nil {
+		return app.Ranked{}, err
+	}
+	defer done()
+	add := addVerb{Files: []string{filepath.Join(v.Folder, "readings")}}
+	batches, err := add.batches()
+	if err != nil {
+		return app.Ranked{}, err
+	}
+	for _, x := range batches {
+		got, err := x.add(e, b, "", false)
+		if err != nil {
+			return app.Ranked{}, err
+		}
+		if len(got.Failed) > 0 {
+			return app.Ranked{}, fmt.Errorf("%s: %s", got.Failed[0].File, got.Failed[0].Why)
+		}
+	}
+	view := app.View{Key: "lux", More: []string{"luminance", "cct", "ra", "watts"}, Terms: compare.Terms{Where: compare.SameDistance, Distance: 0.4}}
+	r, err := b.Rank(e.ctx, view)
+	if err != nil {
+		return r, err
+	}
+	if err := drawRanked(filepath.Join(v.Folder, "compared"), r); err != nil {
+		return r, err
+	}
+	res.Files = append(res.Files, "readings", demoBook, "compared")
+	return r, nil
 }
