@@ -152,6 +152,8 @@ type Bench struct {
 	Book *store.Book
 	// Program names this program and its version, for what it publishes.
 	Program string
+
+	known known
 }
 
 // OpenLamp puts the lamp of a set-up into the logbook. document is its

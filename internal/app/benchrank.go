@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"dawnsmith/bench/compare"
 	"dawnsmith/bench/measure"
@@ -30,9 +32,41 @@ type Kept struct {
 	Claim []finding.Finding
 }
 
+// known remembers lamps while the logbook stays as it is.
+type known struct {
+	mu    sync.Mutex
+	token string
+	all   map[string]Kept
+}
+
 // Known gives a lamp of the logbook. predicted lets a lamp that has a document
-// and no readings stand with what is predicted of it.
+// and no readings stand with what is predicted of it. What it holds is shared
+// and not to be changed.
 func (b *Bench) Known(ctx context.Context, slug string, predicted bool) (Kept, error) {
+	token := b.Book.Token()
+	name := fmt.Sprint(predicted, " ", slug)
+	b.known.mu.Lock()
+	if b.known.token != token || b.known.all == nil {
+		b.known.token, b.known.all = token, map[string]Kept{}
+	}
+	k, ok := b.known.all[name]
+	b.known.mu.Unlock()
+	if ok {
+		return k, nil
+	}
+	k, err := b.know(ctx, slug, predicted)
+	if err != nil {
+		return k, err
+	}
+	b.known.mu.Lock()
+	defer b.known.mu.Unlock()
+	if b.known.token == token && len(b.known.all) < 5000 {
+		b.known.all[name] = k
+	}
+	return k, nil
+}
+
+func (b *Bench) know(ctx context.Context, slug string, predicted bool) (Kept, error) {
 	var k Kept
 	var err error
 	if k.Lamp, err = b.Book.Lamp(ctx, slug, 0); err != nil {
@@ -241,14 +275,24 @@ func (b *Bench) Rank(ctx context.Context, v View) (Ranked, error) {
 		return r, err
 	}
 	r.Left = left
-	var entries []compare.Entry
-	for _, s := range slugs {
-		k, err := b.Known(ctx, s, v.Predicted)
-		if err != nil {
-			return r, err
-		}
-		r.Lamps = append(r.Lamps, k)
-		entries = append(entries, k.Entry)
+	r.Lamps = make([]Kept, len(slugs))
+	errs := make([]error, len(slugs))
+	var next atomic.Int32
+	var readers sync.WaitGroup
+	for range min(len(slugs), max(1, b.Workers)) {
+		readers.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(slugs); i = int(next.Add(1)) - 1 {
+				r.Lamps[i], errs[i] = b.Known(ctx, slugs[i], v.Predicted)
+			}
+		})
+	}
+	readers.Wait()
+	if err := errors.Join(errs...); err != nil {
+		return r, err
+	}
+	entries := make([]compare.Entry, len(slugs))
+	for i, k := range r.Lamps {
+		entries[i] = k.Entry
 	}
 	if r.Table, err = compare.Table(entries, append([]string{r.View.Key}, r.View.More...), v.Terms); err != nil {
 		return r, err

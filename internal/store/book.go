@@ -256,3 +256,15 @@ func all[T any](ctx context.Context, b *Book, what string, scan func(*sql.Rows) 
 	}
 	return out, b.explain(what, rows.Err())
 }
+
+// Token changes whenever the file may have changed, by this program or another:
+// the sizes and times of the file and of its log.
+func (b *Book) Token() string {
+	t := ""
+	for _, path := range []string{b.path, b.path + "-wal"} {
+		if st, err := os.Stat(path); err == nil {
+			t += fmt.Sprintf("%d %d;", st.Size(), st.ModTime().UnixNano())
+		}
+	}
+	return t
+}

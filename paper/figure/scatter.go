@@ -1,8 +1,10 @@
 package figure
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"dawnsmith/paper/draw"
@@ -89,6 +91,9 @@ func Scatter(c ScatterChart) draw.Scene {
 	if len(gone) > 0 {
 		c.Note = strings.TrimSpace(c.Note + " Not placed: " + strings.Join(gone, "; ") + ".")
 	}
+	if n := len(c.Points) - len(gone); n > mostNames {
+		c.Note = strings.TrimSpace(c.Note + fmt.Sprintf(" Of %d lamps those are named that no other beats in both.", n))
+	}
 	high := 105.0
 	if c.Height == 0 {
 		w, _ := c.size(0)
@@ -101,13 +106,20 @@ func Scatter(c ScatterChart) draw.Scene {
 	}
 	busy := c.areaLines(p)
 	d := p.data()
+	named := c.named(ok)
 	ps := make([]TradeOffPoint, len(c.Points))
 	for i, pt := range c.Points {
-		ps[i] = TradeOffPoint{X: pt.X, Y: pt.Y, Name: pt.Name, Pick: true, Main: pt.Main}
+		ps[i] = TradeOffPoint{X: pt.X, Y: pt.Y, Name: pt.Name, Pick: named[i], Main: pt.Main}
 		if !ok[i] {
 			continue
 		}
 		q := p.at(pt.X, pt.Y)
+		if !named[i] {
+			g := d.Child("")
+			g.Title = pt.Name
+			g.Circle(q.X, q.Y, 0.7, draw.Fill(draw.Soft))
+			continue
+		}
 		paint := draw.Ink
 		if pt.Main {
 			paint = draw.Accent
@@ -127,6 +139,41 @@ func Scatter(c ScatterChart) draw.Scene {
 	}
 	p.picks(TradeOffChart{X: c.X, Y: c.Y, Points: ps, whole: true}, ok, busy)
 	return p.s
+}
+
+// mostNames is how many lamps are named before the names would hide the lamps.
+const mostNames = 40
+
+// named tells which lamps get their names: all while they are few, else the
+// main ones and those that no other beats in both, more light and a softer
+// face.
+func (c ScatterChart) named(ok []bool) []bool {
+	out := make([]bool, len(c.Points))
+	var order []int
+	for i := range c.Points {
+		if ok[i] {
+			order = append(order, i)
+		}
+	}
+	if len(order) <= mostNames {
+		for _, i := range order {
+			out[i] = true
+		}
+		return out
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(c.Points[a].X, c.Points[b].X), cmp.Compare(c.Points[b].Y, c.Points[a].Y))
+	})
+	most := math.Inf(-1)
+	left := mostNames
+	for _, i := range order {
+		if p := c.Points[i]; p.Main || p.Y > most && left > 0 {
+			out[i] = true
+			left--
+			most = max(most, p.Y)
+		}
+	}
+	return out
 }
 
 // areaLines draws the lines of equal area that cross the plot, their names at
