@@ -107,6 +107,11 @@ func Read(r io.Reader) (*File, error) {
 	if len(f.Spectra)+len(f.Logs)+len(f.Waves) == 0 {
 		return nil, &Error{0, errors.New("no readings were found: neither a spectrum, nor a log, nor a waveform")}
 	}
+	for _, s := range f.Spectra {
+		if err := writable(s); err != nil {
+			return nil, &Error{0, err}
+		}
+	}
 	return f, nil
 }
 

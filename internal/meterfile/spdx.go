@@ -218,7 +218,7 @@ func writable(r Reading) error {
 	}
 	for i, v := range r.Raw.Values {
 		if nm := r.Raw.Wavelengths[i]; math.IsNaN(v) || math.IsInf(v, 0) || !(nm > 0 && nm < 1e5) {
-			return fmt.Errorf("spectrum %q has %v at %v nm; finite numbers are needed", r.Name, v, nm)
+			return fmt.Errorf("spectrum %q has %v at %v nm; allowed are finite readings at wavelengths above 0 and below 100 000 nm, usually 380 to 780 nm", r.Name, v, nm)
 		}
 	}
 	return nil
