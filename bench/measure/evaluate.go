@@ -294,7 +294,7 @@ func (r *Record) evaluateWaveform(run Run) error {
 			u, what = f.FundamentalSpan/2/math.Sqrt(3), "length of the record"
 		}
 		b := Budget{X: x, Parts: []Contributor{{Source: run.ID + " sensor, " + key, What: what, U: u, Slope: 1}}}
-		r.Values = append(r.Values, b.measured(key, fmt.Sprintf("from %.3g s at %.4g samples a second", run.Waveform.Duration(), run.Waveform.Rate()), run.ID))
+		r.Values = append(r.Values, b.measured(key, fmt.Sprintf("from %.3g s at %.0f samples a second", run.Waveform.Duration(), run.Waveform.Rate()), run.ID))
 	})
 	return nil
 }

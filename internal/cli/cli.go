@@ -70,6 +70,7 @@ type verbs struct {
 	List    listVerb    `cmd:"" help:"List the lamps of the logbook, or all that is known of one."`
 	Rank    rankVerb    `cmd:"" help:"Rank the lamps of the logbook by a measure, on equal terms."`
 	Learn   learnVerb   `cmd:"" name:"reconcile" help:"Lay a built lamp's readings beside its prediction, and correct its parts."`
+	Edition editionVerb `cmd:"" help:"Publish a comparison: page, PDF, table, data and pictures, dated and numbered."`
 	Season  seasonVerb  `cmd:"" help:"Lamps waiting to be read, a guided hour, the check lamp, what is due."`
 	Backup  backupVerb  `cmd:"" help:"Write a complete copy of the logbook."`
 	Restore restoreVerb `cmd:"" help:"Put a backup in the logbook's place."`

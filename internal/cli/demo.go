@@ -122,8 +122,8 @@ func (v *demoVerb) Run(e *env) error {
 		}
 		fmt.Fprintf(w, "  %s\n", f)
 	}
-	fmt.Fprintf(w, "\nOpen %s in a browser; %s is the build pack of the lamp of %s. Then try:\n",
-		filepath.Join(v.Folder, "report.html"), filepath.Join(v.Folder, "pack", "pack.pdf"), found.Picks[len(answers)-1].Title)
+	fmt.Fprintf(w, "\nOpen %s in a browser; %s is the build pack of the lamp of %s, %s the comparison. Then try:\n",
+		filepath.Join(v.Folder, "report.html"), filepath.Join(v.Folder, "pack", "pack.pdf"), found.Picks[len(answers)-1].Title, filepath.Join(v.Folder, "edition", "edition.html"))
 	lampFile := filepath.Join(v.Folder, filepath.Base(paths[0]))
 	for _, try := range []string{
 		"dawnsmith predict " + lampFile,
@@ -190,9 +190,23 @@ func (v *demoVerb) measure(e *env, res *demoResult) (app.Ranked, error) {
 	if err != nil {
 		return r, err
 	}
-	if err := drawRanked(filepath.Join(v.Folder, "compared"), r); err != nil {
+	ed, _, err := b.Publish(e.ctx, app.EditionRequest{Slug: "glaze-bench", Title: "Four lamps at a glaze bench", Publisher: "the glaze bench", Interest: "one of the four was built by the publisher, three were bought", View: view}, time.Now())
+	if err != nil {
 		return r, err
 	}
-	res.Files = append(res.Files, "readings", demoBook, "compared")
+	files, err := app.EditionFiles(ed, false)
+	if err != nil {
+		return r, err
+	}
+	for _, f := range files {
+		to := filepath.Join(v.Folder, "edition", filepath.FromSlash(f.Name))
+		if err := mkdir(filepath.Dir(to)); err != nil {
+			return r, err
+		}
+		if _, err := file.SaveBytes(to, f.Bytes, file.Overwrite()); err != nil {
+			return r, err
+		}
+	}
+	res.Files = append(res.Files, "readings", demoBook, "edition/edition.html", "edition/edition.pdf", "edition: table, data and pictures")
 	return r, nil
 }

@@ -254,10 +254,8 @@ func (e *env) showBudget(b *measure.Budget) {
 	t.Render()
 }
 
-// rankVerb ranks lamps.
-type rankVerb struct {
-	Key string `arg:"" optional:"" name:"measure" help:"What to rank by: lux, luminance, watts, cct, ra …, or the key of any measure."`
-
+// terms are the flags that say which lamps are compared, and on what.
+type terms struct {
 	At        string   `placeholder:"DISTANCE" help:"All at this distance from the face, such as \"500 mm\"."`
 	Use       bool     `name:"use-distance" help:"Each at its own use distance."`
 	Lux       string   `name:"same-lux" placeholder:"LUX" help:"Each where it gives this, such as \"5000 lx\"; with --at, dimmed to it there."`
@@ -267,6 +265,12 @@ type rankVerb struct {
 	Lamp      []string `placeholder:"ID" help:"Only this lamp (may be repeated)."`
 	narrow
 	Predicted bool `help:"Let designs that nobody read stand with what is predicted."`
+}
+
+// rankVerb ranks lamps.
+type rankVerb struct {
+	Key string `arg:"" optional:"" name:"measure" help:"What to rank by: lux, luminance, watts, cct, ra …, or the key of any measure."`
+	terms
 
 	Save     string `placeholder:"NAME" help:"Keep this comparison under a name."`
 	View     string `placeholder:"NAME" help:"Make a kept comparison again; \"?\" lists them."`
@@ -274,8 +278,8 @@ type rankVerb struct {
 }
 
 // view reads the flags.
-func (v *rankVerb) view() (app.View, error) {
-	out := app.View{Key: v.Key, More: v.With, Lamps: v.Lamp, Text: v.Text, Origin: v.origin(), Where: v.Where, Predicted: v.Predicted}
+func (v terms) view(key string) (app.View, error) {
+	out := app.View{Key: key, More: v.With, Lamps: v.Lamp, Text: v.Text, Origin: v.origin(), Where: v.Where, Predicted: v.Predicted}
 	t := &out.Terms
 	t.Per = map[string]compare.Per{"lamp": compare.PerLamp, "watt": compare.PerWatt, "price": compare.PerPrice, "area": compare.PerArea, "mass": compare.PerMass}[v.Per]
 	t.Where = compare.AsRead
@@ -319,7 +323,7 @@ func (v *rankVerb) Run(e *env) error {
 	if v.View == "?" {
 		return e.showViews(b)
 	}
-	w, err := v.view()
+	w, err := v.view(v.Key)
 	if err != nil {
 		return input(err)
 	}
@@ -327,13 +331,8 @@ func (v *rankVerb) Run(e *env) error {
 		if v.Key != "" {
 			return input(fmt.Errorf("--view %s says what to rank by; leave %q out", v.View, v.Key))
 		}
-		w = app.View{}
-		found, err := b.Book.Kept(e.ctx, store.View, v.View, &w)
-		if err != nil {
+		if w, err = e.keptView(b, v.View); err != nil {
 			return err
-		}
-		if !found {
-			return input(fmt.Errorf("there is no view %q in the logbook; --view \"?\" lists them", v.View))
 		}
 	}
 	r, err := b.Rank(e.ctx, w)
@@ -355,6 +354,16 @@ func (v *rankVerb) Run(e *env) error {
 	}
 	e.showRanked(r)
 	return nil
+}
+
+// keptView gives a comparison that was kept.
+func (e *env) keptView(b *app.Bench, name string) (app.View, error) {
+	var w app.View
+	found, err := b.Book.Kept(e.ctx, store.View, name, &w)
+	if err == nil && !found {
+		err = input(fmt.Errorf("there is no view %q in the logbook; rank --view \"?\" lists them", name))
+	}
+	return w, err
 }
 
 // rankError marks what was asked wrongly.

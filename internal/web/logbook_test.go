@@ -164,6 +164,23 @@ func TestLogbookPages(t *testing.T) {
 	w.want(w.get("/logbook"), 200, "bought faces")
 	w.want(w.get("/logbook/rank?view=none"), 404)
 
+	pub := url.Values{"query": {q}, "slug": {"faces"}, "title": {"Faces"}, "publisher": {"the bench"}, "raw": {"yes"}}
+	post := func(v url.Values) answer {
+		return w.ask("POST", "/logbook/edition", v.Encode(), "Content-Type", "application/x-www-form-urlencoded", "Origin", home)
+	}
+	for n := 1; n <= 2; n++ {
+		to := w.want(post(pub), 303).Header().Get("Location")
+		ed := w.want(w.get(to), 200, fmt.Sprintf("Faces, no. %d", n), "box with two tubes", "Attached: ", "ask a clinician first")
+		if csp := ed.Header().Get("Content-Security-Policy"); !strings.Contains(csp, "default-src 'none'") || strings.Contains(csp, "script-src") {
+			t.Errorf("an edition may do %q", csp)
+		}
+		pub.Set("correction", "a lamp was read too near")
+	}
+	w.want(w.get("/logbook/edition/faces/2"), 200, "No. 1, corrected on 2026-11-25: a lamp was read too near")
+	w.want(w.get("/logbook"), 200, "Faces, no. 2")
+	w.want(w.get("/logbook/edition/faces/9"), 404)
+	w.want(post(url.Values{"query": {q}, "slug": {"Not Plain"}}), 422, "allowed are small letters")
+
 	form := func(path string, v url.Values) answer {
 		return w.ask("POST", path, v.Encode(), "Content-Type", "application/x-www-form-urlencoded", "Origin", home)
 	}

@@ -129,6 +129,8 @@ func (s *Server) routes() *http.ServeMux {
 	m.HandleFunc("GET /logbook/rank/picture/{file}", s.rankPicture)
 	m.HandleFunc("GET /logbook/season", s.season)
 	m.HandleFunc("GET /logbook/backup", s.backup)
+	m.HandleFunc("POST /logbook/edition", s.publish)
+	m.HandleFunc("GET /logbook/edition/{slug}/{number}", s.published)
 	m.HandleFunc("GET /read", s.readPage)
 	m.HandleFunc("POST /read", s.bring)
 	m.HandleFunc("GET /read/{ids}", s.readFilesPage)

@@ -224,7 +224,7 @@ func wavelengthTicks(s *draw.Scene, from, to float64, px func(float64) float64, 
 	}
 }
 
-// Bins draws small multiples of colour rendition: a bar for each bin on one
+// Bins draws small multiples of colour rendition: a disc for each bin on one
 // scale for all lamps. A lamp without values keeps its cell and says why.
 func Bins(c BinGrid) draw.Scene {
 	const high = 22.0
@@ -250,9 +250,9 @@ func Bins(c BinGrid) draw.Scene {
 		under += 1.8
 	}
 	if c.Desc == "" {
-		c.Desc = fmt.Sprintf("%s of %d lamps in %d bins, one bar each.", c.Y.Name, len(c.Cells), n)
+		c.Desc = fmt.Sprintf("%s of %d lamps in %d bins, one disc each.", c.Y.Name, len(c.Cells), n)
 	}
-	l := layCells(c.Frame, c.Columns, names, says, high, under, fmt.Sprintf("Bars: %s; lines at 0, 50 and 100.", c.Y.Name))
+	l := layCells(c.Frame, c.Columns, names, says, high, under, fmt.Sprintf("Discs: %s; lines at 0, 50 and 100.", c.Y.Name))
 	for i, k := range c.Cells {
 		if k.Missing == "" && len(k.Values) != n {
 			panic(fmt.Sprintf("rendition of %s: %d values for %d bins", k.Name, len(k.Values), n))
@@ -285,8 +285,7 @@ func Bins(c BinGrid) draw.Scene {
 			}
 			g := l.s.Child("")
 			g.Title = fmt.Sprintf("%s, %s: %s", k.Name, c.Bins[j], quantity.Digits(v, 3))
-			y0, y1 := py(0), py(v)
-			g.Rect(x+pitch*0.14, min(y0, y1), pitch*0.72, math.Abs(y1-y0), draw.Fill(draw.Accent))
+			g.Circle(x+pitch/2, py(v), min(1.1, pitch*0.42), draw.Fill(draw.Accent))
 			if c.Hues && n == 16 {
 				r, gr, b := labColour(66, 48, 22.5*float64(j)+11.25+14)
 				l.s.Rect(x+0.15, base+0.6, pitch-0.3, 1.2, draw.Fill(draw.RGB(r, gr, b)))

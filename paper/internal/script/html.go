@@ -51,12 +51,16 @@ func (s Script) HTML(b *bytes.Buffer) error {
 				b.WriteString("</ul>\n")
 			}
 		}
+		id := ""
+		if k.ID != "" {
+			id = " id=\"" + e(k.ID) + "\""
+		}
 		switch k.Kind {
 		case Heading:
 			n := k.Level + 1
-			fmt.Fprintf(b, "<h%d>%s</h%d>\n", n, e(k.Text), n)
+			fmt.Fprintf(b, "<h%d%s>%s</h%d>\n", n, id, e(k.Text), n)
 		case Paragraph:
-			fmt.Fprintf(b, "<p>%s</p>\n", e(k.Text))
+			fmt.Fprintf(b, "<p%s>%s</p>\n", id, e(k.Text))
 		case Note:
 			fmt.Fprintf(b, "<p class=\"note\">%s</p>\n", e(k.Text))
 		case Bullet:
@@ -70,13 +74,13 @@ func (s Script) HTML(b *bytes.Buffer) error {
 		case Caution:
 			fmt.Fprintf(b, "<div class=\"caution\"><b>%s</b><br>%s</div>\n", e(k.Lead), e(k.Text))
 		case Table:
-			htmlTable(b, k.Table)
+			htmlTable(b, k.Table, k.RowIDs)
 		case Figure, Fit, Sheets:
 			class := ""
 			if k.Kind != Fit {
 				class = " class=\"true\""
 			}
-			fmt.Fprintf(b, "<figure%s>\n", class)
+			fmt.Fprintf(b, "<figure%s%s>\n", id, class)
 			pictures++
 			if err := draw.SVG(b, k.Scene, draw.SVGOptions{ID: fmt.Sprintf("p%d", pictures)}); err != nil {
 				return fmt.Errorf("picture %q: %w", k.Scene.Title, err)
@@ -93,7 +97,7 @@ func (s Script) HTML(b *bytes.Buffer) error {
 	return nil
 }
 
-func htmlTable(b *bytes.Buffer, t draw.Table) {
+func htmlTable(b *bytes.Buffer, t draw.Table, ids []string) {
 	e := html.EscapeString
 	class := func(i int) string {
 		if t.Columns[i].Align == draw.Right {
@@ -109,7 +113,7 @@ func htmlTable(b *bytes.Buffer, t draw.Table) {
 		fmt.Fprintf(b, "<th%s>%s</th>", class(i), e(c.Head))
 	}
 	b.WriteString("</tr></thead>\n<tbody>\n")
-	for _, r := range t.Rows {
+	for n, r := range t.Rows {
 		var cs []string
 		if r.Rule {
 			cs = append(cs, "rule")
@@ -117,7 +121,11 @@ func htmlTable(b *bytes.Buffer, t draw.Table) {
 		if r.Bold {
 			cs = append(cs, "bold")
 		}
-		fmt.Fprintf(b, "<tr class=\"%s\">", strings.Join(cs, " "))
+		id := ""
+		if n < len(ids) && ids[n] != "" {
+			id = " id=\"" + e(ids[n]) + "\""
+		}
+		fmt.Fprintf(b, "<tr%s class=\"%s\">", id, strings.Join(cs, " "))
 		if t.Boxes {
 			b.WriteString("<td>")
 			if !r.Rule {
