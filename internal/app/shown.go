@@ -38,7 +38,7 @@ var groups = []struct {
 	title string
 	keys  []string
 }{
-	{"Light where it counts", []string{predict.MeterLux, predict.EyeLux, predict.EyeMelanopic, "minutes_photopic", "minutes_melanopic"}},
+	{"Light where it counts", []string{predict.MeterLux, predict.EyeLux, predict.EyeMelanopic, "minutes_photopic", "minutes_melanopic", optics.KeyDayLight, optics.KeySessionLight, optics.KeyFarField}},
 	{"The face", []string{predict.FaceMean, predict.FacePeak, predict.FaceContrast, optics.KeyCentre, optics.KeyCorner, optics.KeyEvenness, predict.Ripple, optics.KeyRimRipple, predict.DotRatio, predict.FaceExitance}},
 	{"The light itself", []string{predict.CCT, predict.Duv, predict.Ra, "r9", "rf", "rg", predict.DER, "ler_lm_w"}},
 	{"Eyes", []string{predict.BlueFace, predict.BlueClose, predict.BlueEfficacy, predict.EyeElevation, optics.KeySolidAngle}},

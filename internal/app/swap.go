@@ -350,7 +350,7 @@ func reason(key string, a, b predict.Result) string {
 		return fmt.Sprintf("light spread in the box: %.0f instead of %.0f %% of the centre's light comes straight from the LEDs", 100*b.Numbers[optics.KeyDirect], 100*a.Numbers[optics.KeyDirect])
 	case predict.DotRatio:
 		return "how much of the light the sheet lets through unscattered"
-	case predict.EyeElevation, optics.KeySolidAngle, predict.FaceLength, predict.FaceWidth, predict.TrayDepth, predict.StripMetres:
+	case predict.EyeElevation, optics.KeySolidAngle, optics.KeyFarField, predict.FaceLength, predict.FaceWidth, predict.TrayDepth, predict.StripMetres:
 		return "geometry of the tray and its place"
 	case predict.Ripple, optics.KeyRimRipple:
 		return fmt.Sprintf("rows %.1f mm apart, sheet %.0f mm above the LEDs, and how the sheet scatters", b.Lamp.RowPitch()*1000, (b.Lamp.Height()-b.Lamp.Strip.Height)*1000)

@@ -223,6 +223,22 @@ func FarFieldError(length, width, d float64) float64 {
 	return length*width/(d*d)/(math.Pi*4*quarter(length/2, width/2, d)) - 1
 }
 
+// FarFieldFrom is the distance, m, on axis of a uniform length × width m face
+// from which on the inverse square law reads too high by share at most
+// (0 < share < 1): FarFieldError solved for d.
+func FarFieldFrom(length, width, share float64) float64 {
+	// Far off the error goes as (length² + width²)/(6·d²), and never over 1/d².
+	lo, hi := math.Log(0.01*min(length, width)), math.Log(math.Hypot(length, width)/math.Sqrt(share))
+	for range 40 {
+		if mid := (lo + hi) / 2; FarFieldError(length, width, math.Exp(mid)) > share {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return math.Exp(hi)
+}
+
 // SolidAngle is what a length × width m face covers at the target's position,
 // sr, the view cut ignored.
 //

@@ -148,3 +148,19 @@ func TestTargetRefused(t *testing.T) {
 		}
 	}
 }
+
+// The far field's distance solves FarFieldError; far off that goes as
+// (l² + w²)/(6 d²), since 1/E ≈ d²(1 + (l² + w²)/(6 d²))/(L l w).
+func TestFarFieldFrom(t *testing.T) {
+	for _, c := range [][2]float64{{0.38, 0.28}, {0.6, 0.1}, {0.05, 0.05}} {
+		for _, share := range []float64{0.001, 0.05, 0.5} {
+			d := FarFieldFrom(c[0], c[1], share)
+			if e := FarFieldError(c[0], c[1], d); math.Abs(e/share-1) > 1e-6 {
+				t.Errorf("%v: error %v at %v m, want %v", c, e, d, share)
+			}
+		}
+		if d, far := FarFieldFrom(c[0], c[1], 1e-4), math.Hypot(c[0], c[1])/math.Sqrt(6e-4); math.Abs(d/far-1) > 1e-3 {
+			t.Errorf("%v: %v m far off, want %v", c, d, far)
+		}
+	}
+}

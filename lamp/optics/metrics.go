@@ -13,6 +13,9 @@ const (
 	KeyRimRipple    = "ripple_rim"
 	KeyPerArea      = "illuminance_per_area_lx_m2"
 	KeyEqualLight   = "equal_light_distance_m"
+	KeyDayLight     = "melanopic_250_distance_m"
+	KeySessionLight = "session_light_distance_m"
+	KeyFarField     = "far_field_distance_m"
 	KeyEccentricity = "eye_eccentricity_deg"
 	KeySolidAngle   = "face_solid_angle_sr"
 	KeyUGR          = "ugr"
@@ -40,6 +43,9 @@ func Metrics() []metric.Metric {
 		{Key: KeyRimRipple, Name: "ripple near the rim", Symbol: "C", Better: metric.Down, Line: "as ripple, as near the edges as whole LED periods fit", Source: "Michelson contrast"},
 		{Key: KeyPerArea, Name: "illuminance per face area", Unit: "lx/m²", Better: metric.Up, Line: "lux at the stated distance over the face's area, as testers quote it; neither exitance nor glare", Source: noSource},
 		{Key: KeyEqualLight, Name: "distance for the target light", Symbol: "d", Unit: "m", Better: metric.Up, Line: "how far before the face's centre the target illuminance reaches", Source: "Lambert's contour formula"},
+		{Key: KeyDayLight, Name: "distance with 250 lx melanopic EDI", Symbol: "d_250", Unit: "m", Better: metric.Up, Line: "straight before the face's centre, eye turned to it, no brow, no room light: the least advised throughout the day", Source: "Brown et al., PLoS Biol. 20 (2022) e3001571; light summed over the face"},
+		{Key: KeySessionLight, Name: "distance with 10 000 lx", Symbol: "d_10k", Unit: "m", Better: metric.Up, Line: "straight before the face's centre, meter turned to it; missing where the face does not reach it 50 mm before the sheet", Source: "the tested session of 30 min at 10 000 lx; light summed over the face"},
+		{Key: KeyFarField, Name: "inverse square from", Unit: "m", Line: "from here on I/d² reads less than 5 % too high on the axis of an even face of this size; nearer, scale no lux by the square of the distance", Source: "Lambert's contour formula"},
 		{Key: KeyEccentricity, Name: "eccentricity of the face", Unit: "°", Line: "its centre off the line of sight", Source: "geometry"},
 		{Key: KeySolidAngle, Name: "solid angle of the face in view", Symbol: "ω", Unit: "sr", Line: "how large the face looks from the eye", Source: "CIE S 017:2020, solid angle"},
 		{Key: KeyUGR, Name: "unified glare rating", Symbol: "UGR", Better: metric.Down, Line: "compares faces of the same size only; near a lamp outside the range of CIE 117", Source: "CIE 117:1995; position index Levin 1975 (from memory)"},

@@ -313,34 +313,31 @@ func throughFrame(ax *axis, x, d float64) float64 {
 }
 
 // DistanceFor is the distance, m, before the face's centre at which a meter
-// facing it reads lux, between 0.05 and 20 m. The error is an *InputError if
-// there is none.
+// facing it reads lux, between 0.05 and 20 m, to 1e-5 of the lux. It is that of
+// the even face that gives as much as this one at the last guess, taken again
+// until it stands. The error is an *InputError if there is none.
 func (r *Solution) DistanceFor(lux float64) (float64, error) {
-	var err error
-	at := func(d float64) float64 {
-		e, fault := r.Illuminance(Target{Position: Vec{0, 0, d}, Normal: Vec{0, 0, -1}})
-		if fault != nil {
-			err = fault
+	const nearest, farthest = 0.05, 20.0
+	l, w := r.box.Length, r.box.Width
+	d := clampf(max(l, w), nearest, farthest)
+	for range 16 {
+		e, err := r.Illuminance(Target{Position: Vec{Z: d}, Normal: Vec{Z: -1}})
+		if err != nil {
+			return 0, err
 		}
-		return e
-	}
-	lo, hi := 0.05, 20.0
-	most, least := at(lo), at(hi)
-	if err != nil {
-		return 0, err
-	}
-	if !(lux >= least && lux <= most) {
-		return 0, &InputError{"target illuminance", fmt.Sprintf("%.4g lx", lux), fmt.Sprintf("%.3g to %.4g lx for this lamp", least, most), "ask for less light or use a brighter lamp"}
-	}
-	for range 30 {
-		mid := math.Sqrt(lo * hi)
-		if at(mid) > lux {
-			lo = mid
-		} else {
-			hi = mid
+		if math.Abs(e-lux) <= 1e-5*lux {
+			break
 		}
+		if !(lux > 0) || math.IsInf(lux, 0) || d == nearest && e < lux || d == farthest && e > lux {
+			return 0, &InputError{"target illuminance", fmt.Sprintf("%.4g lx", lux), "what this lamp gives between 0.05 and 20 m", "ask for less light or use a brighter lamp"}
+		}
+		next, err := DistanceFor(lux, e/OnAxis(1, l, w, d), l, w)
+		if err != nil {
+			next = nearest // more than an even face as bright as this one gives at all
+		}
+		d = clampf(next, nearest, farthest)
 	}
-	return math.Sqrt(lo * hi), err
+	return d, nil
 }
 
 // Photometry is the far field as a photometric file holds it: intensities in

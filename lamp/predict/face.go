@@ -102,6 +102,10 @@ func (p *Prepared) more(l lamp.Lamp, r *Result, k float64) {
 		return
 	}
 	n[optics.KeyRimRipple] = s.RimRipple()
+	n[optics.KeyFarField] = optics.FarFieldFrom(l.RunLength(), l.Across(), 0.05)
+	if d, err := s.DistanceFor(SessionLux / k); err == nil {
+		n[optics.KeySessionLight] = d
+	}
 	eye := sight(l)[atEye]
 	if g, err := s.Glare(eye, l.Spec.Place.Surround); err == nil && g.Mean > 0 {
 		n[optics.KeySolidAngle] = g.SolidAngle
@@ -111,6 +115,20 @@ func (p *Prepared) more(l lamp.Lamp, r *Result, k float64) {
 		if g.DGPInRange {
 			n[optics.KeyDGP] = g.DGP
 		}
+	}
+}
+
+// SessionLux is the illuminance of the tested session of half an hour, lx.
+const SessionLux = 10000.0
+
+// equalLight takes the distance for the melanopic target, once the light's
+// colour is known.
+func (r *Result) equalLight(k float64) {
+	if r.Grade != Full || r.Light == nil || !(r.Numbers[DER] > 0) {
+		return
+	}
+	if d, err := r.Light.DistanceFor(SessionEDI / r.Numbers[DER] / k); err == nil {
+		r.Numbers[optics.KeyDayLight] = d
 	}
 }
 

@@ -445,6 +445,7 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	}
 	a.Each(func(k string, v float64) { n[k] = v })
 	n[EyeMelanopic] = n[EyeLux] * n[DER]
+	r.equalLight(k)
 	kbv := n[BlueEfficacy] / 1000 // W/lm
 	n[BlueFace] = kbv * slow
 	n[BlueClose] = kbv * (n[FacePeak] + inCone)

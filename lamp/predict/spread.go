@@ -240,6 +240,7 @@ func (p *Prepared) modelTerms(l lamp.Lamp, r Result, terms map[string][]quantity
 			add(key, "model: shape of the face", u*n[key])
 		}
 	}
+	defer distances(l, n, terms, add)
 	for _, k := range []string{StripTemp, JunctionTemp, BackTemp, FloorTemp, SheetTemp} {
 		// Convection coefficients hold to about a tenth (Incropera et al.,
 		// Fundamentals of Heat and Mass Transfer, 9.6: up to 25 % for single
@@ -277,6 +278,30 @@ func (p *Prepared) modelTerms(l lamp.Lamp, r Result, terms map[string][]quantity
 		// Bins of white LEDs reach some ±0.006 off the line (ANSI C78.377, from
 		// memory); the label says nothing of where in it the strip lies.
 		add(Duv, source, w*0.006/math.Sqrt(3))
+	}
+}
+
+// distances gives the distances for a target the doubt of the light that makes
+// them: δd/d = (δL/L + δDER/DER) / −(d ln E/d ln d), the fall being that of an
+// even face.
+func distances(l lamp.Lamp, n map[string]float64, terms map[string][]quantity.Term, add func(key, source string, d float64)) {
+	for key, by := range map[string][]string{optics.KeySessionLight: {FaceMean}, optics.KeyDayLight: {FaceMean, DER}} {
+		d := n[key]
+		if d == 0 {
+			continue
+		}
+		const h = 0.01
+		on := func(d float64) float64 { return math.Log(optics.OnAxis(1, l.RunLength(), l.Across(), d)) }
+		fall := (on(d*math.Exp(-h)) - on(d*math.Exp(h))) / (2 * h)
+		rel := map[string]float64{}
+		for _, k := range by {
+			for _, t := range terms[k] {
+				rel[t.Source] += t.U / n[k]
+			}
+		}
+		for source, u := range rel {
+			add(key, source, u*d/fall)
+		}
 	}
 }
 

@@ -3,6 +3,8 @@ package predict
 import (
 	"math"
 	"testing"
+
+	"dawnsmith/lamp/optics"
 )
 
 // Inside the region there is enough, just outside there is not; at the lamp's
@@ -57,5 +59,38 @@ func TestUsable(t *testing.T) {
 	}
 	if _, err := (&Result{}).EyeElsewhere(1, 0, 0); err == nil {
 		t.Error("a lamp without a map was read")
+	}
+}
+
+// At the distances found the light is what they stand for; twice the doubt of
+// light makes the more doubt of distance the slower light falls.
+func TestDistances(t *testing.T) {
+	r := work(t, testSpec())
+	for key, want := range map[string]float64{optics.KeyDayLight: SessionEDI / r.Numbers[DER], optics.KeySessionLight: SessionLux} {
+		d := r.Numbers[key]
+		if d == 0 {
+			t.Errorf("%s is missing", key)
+			continue
+		}
+		_, e, err := r.EyeAt(d)
+		if err != nil || math.Abs(e/want-1) > 3e-4 {
+			t.Errorf("%s: %v lx at %.3f m, want %v: %v", key, e, d, want, err)
+		}
+	}
+	u, err := Spread(r.Lamp)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Far off E falls as 1/d²: half the light's relative doubt. Near the face
+	// it falls less, and the distance is worth more doubt.
+	rel := func(key string) float64 { return u.Values[key].U() / u.Values[key].X }
+	if light, d := rel(FaceMean), rel(optics.KeySessionLight); !(d > light/2) {
+		t.Errorf("10 000 lx: relative doubt %.4f of the distance, %.4f of the light", d, light)
+	}
+	if d := rel(optics.KeyDayLight); !(d > rel(FaceMean)/2 && d < rel(FaceMean)) {
+		t.Errorf("250 lx: relative doubt %.4f of the distance, %.4f of the light", d, rel(FaceMean))
+	}
+	if u.Values[optics.KeyFarField].U() != 0 {
+		t.Error("the far field is geometry and has no doubt")
 	}
 }
