@@ -350,6 +350,8 @@ func reason(key string, a, b predict.Result) string {
 		return fmt.Sprintf("light spread in the box: %.0f instead of %.0f %% of the centre's light comes straight from the LEDs", 100*b.Numbers[optics.KeyDirect], 100*a.Numbers[optics.KeyDirect])
 	case predict.DotRatio:
 		return "how much of the light the sheet lets through unscattered"
+	case optics.KeyDayLight, optics.KeySessionLight:
+		return fmt.Sprintf("luminance of the face %+.0f cd/m², melanopic ratio %+.3f, the face's size", d(predict.FaceMean), d(predict.DER))
 	case predict.EyeElevation, optics.KeySolidAngle, optics.KeyFarField, predict.FaceLength, predict.FaceWidth, predict.TrayDepth, predict.StripMetres:
 		return "geometry of the tray and its place"
 	case predict.Ripple, optics.KeyRimRipple:
