@@ -22,6 +22,7 @@ type AnswerJSON struct {
 	Units       int                    `json:"units_per_row"`
 	Numbers     map[string]float64     `json:"numbers"`
 	Uncertainty map[string]Doubt       `json:"uncertainty,omitempty"`
+	Ranges      map[string]string      `json:"ranges,omitempty"`
 	Channels    []predict.Channel      `json:"channels"`
 	Findings    []finding.Finding      `json:"findings"`
 	Checks      []CheckJSON            `json:"checks,omitempty"`
@@ -82,7 +83,7 @@ func PartIDs(ans *Answer) map[string]string {
 func (ans *Answer) JSON() AnswerJSON {
 	j := AnswerJSON{
 		Lamp: ans.Lamp.Name, Parts: PartIDs(ans), Rows: ans.Lamp.Spec.Rows, Units: ans.Lamp.Spec.Units,
-		Numbers: ans.Result.Numbers, Channels: ans.Result.Channels, Findings: ans.Result.Findings, Assumptions: ans.Result.Assumptions,
+		Numbers: ans.Result.Numbers, Ranges: ans.Result.Ranges(), Channels: ans.Result.Channels, Findings: ans.Result.Findings, Assumptions: ans.Result.Assumptions,
 		Checks: checksJSON(ans.Checks),
 		Bill: BillJSON{FirstText: money(ans.Bill.First), NextText: money(ans.Bill.Next), ToolsText: money(ans.Bill.Tools),
 			LongRunText: money(ans.Bill.LongRun), Lines: ans.Bill.Lines},

@@ -22,6 +22,9 @@ type Row struct {
 	Line   string
 	Source string
 	Better metric.Better
+	// Range says why the number stands outside the range of its formula, or is
+	// left out for it; then it is the Line too.
+	Range string
 	// From lists the three largest contributors to the uncertainty.
 	From []quantity.Share
 }
@@ -41,7 +44,7 @@ var groups = []struct {
 	{"Light where it counts", []string{predict.MeterLux, predict.EyeLux, predict.EyeMelanopic, "minutes_photopic", "minutes_melanopic", optics.KeyDayLight, optics.KeySessionLight, optics.KeyFarField}},
 	{"The face", []string{predict.FaceMean, predict.FacePeak, predict.FaceContrast, optics.KeyCentre, optics.KeyCorner, optics.KeyEvenness, predict.Ripple, optics.KeyRimRipple, predict.DotRatio, predict.FaceExitance}},
 	{"The light itself", []string{predict.CCT, predict.Duv, predict.Ra, "r9", "rf", "rg", predict.DER, "ler_lm_w"}},
-	{"Eyes", []string{predict.BlueFace, predict.BlueClose, predict.BlueEfficacy, predict.EyeElevation, optics.KeySolidAngle}},
+	{"Eyes", []string{predict.BlueFace, predict.BlueClose, predict.BlueEfficacy, predict.EyeElevation, optics.KeySolidAngle, optics.KeyUGR, optics.KeyDGP}},
 	{"Light in the box", []string{predict.FluxLED, predict.FluxOut, predict.BoxShare, predict.LostFloor, predict.LostWalls, predict.LostSheet}},
 	{"Current and power", []string{predict.StripPower, predict.SupplyCurrent, predict.SupplyLoad, predict.SupplyNeeded, predict.MainsPower, predict.MainsEfficacy, predict.CopperLoss, predict.Evenness, predict.LeadDrop}},
 	{"Heat", []string{predict.LampHeat, predict.HeatFactor, predict.StripTemp, predict.JunctionTemp, predict.BackTemp, predict.FloorTemp, predict.SheetTemp, predict.FluxShare}},
@@ -114,8 +117,12 @@ func (ans *Answer) row(m metric.Metric) (Row, bool) {
 		r.Value = ans.Bill.Next.String()
 		return r, ans.Bill.Next != part.Money{}
 	}
+	if why, ok := ans.Result.Ranges()[m.Key]; ok {
+		r.Range, r.Line = why, why
+	}
 	if !ans.Has(m.Key) {
-		return Row{}, false
+		r.Value, r.Unit = "–", ""
+		return r, r.Range != ""
 	}
 	v := ans.Value(m.Key)
 	x, u := v.X, 2*v.U()

@@ -352,6 +352,8 @@ func reason(key string, a, b predict.Result) string {
 		return "how much of the light the sheet lets through unscattered"
 	case optics.KeyDayLight, optics.KeySessionLight:
 		return fmt.Sprintf("luminance of the face %+.0f cd/m², melanopic ratio %+.3f, the face's size", d(predict.FaceMean), d(predict.DER))
+	case optics.KeyUGR, optics.KeyDGP:
+		return fmt.Sprintf("luminance of the face %+.0f cd/m², light at the eye %+.0f lx, solid angle %+.3f sr", d(predict.FaceMean), d(predict.EyeLux), d(optics.KeySolidAngle))
 	case predict.EyeElevation, optics.KeySolidAngle, optics.KeyFarField, predict.FaceLength, predict.FaceWidth, predict.TrayDepth, predict.StripMetres:
 		return "geometry of the tray and its place"
 	case predict.Ripple, optics.KeyRimRipple:

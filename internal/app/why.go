@@ -32,6 +32,8 @@ var reasons = map[string]Reason{
 	optics.KeyDayLight:     {"d at which E(d) × melanopic ratio = 250 lx on the face's axis", []string{predict.FaceMean, predict.DER, predict.FaceLength, predict.FaceWidth}},
 	optics.KeySessionLight: {"d at which E(d) = 10 000 lx on the face's axis", []string{predict.FaceMean, predict.FaceLength, predict.FaceWidth}},
 	optics.KeyFarField:     {"d at which (L A / d²) / E(d) = 1.05 for an even face", []string{predict.FaceLength, predict.FaceWidth}},
+	optics.KeyUGR:          {"8 log₁₀(0.25 / L_b × Σ L² ω / p²), L_b the luminance around the lamp, p by the angle to the line of sight", []string{predict.FaceMean, optics.KeySolidAngle, predict.EyeElevation}},
+	optics.KeyDGP:          {"5.87e-5 E + 0.0918 log₁₀(1 + Σ L² ω / (E^1.87 p²)) + 0.16, E the light at the eye and the room's", []string{predict.EyeLux, predict.FaceMean, optics.KeySolidAngle}},
 	optics.KeyEvenness:     {"darkest 5 mm cell / mean", []string{optics.KeyCorner, predict.FaceMean}},
 	predict.DotRatio:       {"unscattered share × intensity of a chip / its area / L", []string{predict.FluxLED, predict.FaceMean}},
 	predict.BlueFace:       {"L_B = L × blue part of the light", []string{predict.FacePeak, predict.BlueEfficacy}},

@@ -65,7 +65,10 @@ func (e *env) showAnswer(ans *app.Answer) {
 			if len(r.From) > 0 {
 				from = fmt.Sprintf("%s (%.0f %%)", r.From[0].Source, 100*r.From[0].Share)
 			}
-			if r.Value == "–" {
+			switch {
+			case r.Range != "":
+				from = r.Range
+			case r.Value == "–":
 				from = r.Line
 			}
 			t.AppendRow(table.Row{"  " + r.Name, r.Value, r.Unit, from})

@@ -16,13 +16,20 @@ type Glare struct {
 	UGR        float64 // NaN never: 0 when nothing is in view
 	UGRInRange bool    // SolidAngle within CIE 117's 0.0003 to 0.1 sr
 	DGP        float64
-	DGPInRange bool // Vertical over 380 lx
+	DGPInRange bool // light at the eye, room included, over DGPLeast
+
+	guth       float64 // Σ L²ω/p²
+	background float64 // cd/m²
 }
 
-// CIE 117's range of source sizes, sr (quoted from memory of the report).
+// DGPLeast is the vertical illuminance, room included, under which DGP has not
+// been tested, lx (Wienold & Christoffersen 2006).
+const DGPLeast = 380.0
+
+// UGRLeast and UGRMost are CIE 117's range of source sizes, sr (quoted from memory of the report).
 const (
-	ugrLeast = 0.0003
-	ugrMost  = 0.1
+	UGRLeast = 0.0003
+	UGRMost  = 0.1
 )
 
 // GuthIndex is the position index p of a source seen sigma rad off the line of
@@ -66,7 +73,7 @@ func (r *Solution) Glare(t Target, background float64) (Glare, error) {
 	if err != nil {
 		return Glare{}, err
 	}
-	g := Glare{Vertical: ev}
+	g := Glare{Vertical: ev, background: background}
 	var buf [3]Vec
 	planes := t.planes(buf[:0])
 	up := t.Up.sub(t.Normal.times(t.Up.dot(t.Normal))).unit()
@@ -96,17 +103,46 @@ func (r *Solution) Glare(t Target, background float64) (Glare, error) {
 		g.Mean += lum * omega
 		sum += lum * lum * omega / (q * q)
 	}
-	total := ev + math.Pi*background
-	g.DGP = 5.87e-5*total + 0.16
-	g.DGPInRange = total > 380
-	if g.SolidAngle > 0 && sum > 0 {
+	g.guth = sum
+	if g.SolidAngle > 0 {
 		g.Mean /= g.SolidAngle
-		g.UGR = max(0, 8*math.Log10(0.25/background*sum))
-		g.DGP += 0.0918 * math.Log10(1+sum/math.Pow(total, 1.87))
+	}
+	g.UGRInRange = g.SolidAngle >= UGRLeast && g.SolidAngle <= UGRMost
+	return g.rated(), nil
+}
+
+// Total is the light at the eye, room included, lx.
+func (g Glare) Total() float64 { return g.Vertical + math.Pi*g.background }
+
+// rated is g with UGR and DGP by its sums.
+func (g Glare) rated() Glare {
+	total := g.Total()
+	g.UGR, g.DGP = 0, 5.87e-5*total+0.16
+	g.DGPInRange = total > DGPLeast
+	if g.guth > 0 {
+		g.UGR = max(0, 8*math.Log10(0.25/g.background*g.guth))
+		g.DGP += 0.0918 * math.Log10(1+g.guth/math.Pow(total, 1.87))
 	}
 	g.DGP = min(1, g.DGP)
-	g.UGRInRange = g.SolidAngle >= ugrLeast && g.SolidAngle <= ugrMost
-	return g, nil
+	return g
+}
+
+// Scaled is the glare of the same face k times as bright.
+func (g Glare) Scaled(k float64) Glare {
+	g.Mean, g.Vertical, g.guth = g.Mean*k, g.Vertical*k, g.guth*k*k
+	return g.rated()
+}
+
+// And is the glare of two faces seen at once by one eye: the sums of both
+// formulas run over both, before the background of g. UGR is in range when it
+// is for both. Not modelled: one face hiding the other.
+func (g Glare) And(h Glare) Glare {
+	sum := Glare{SolidAngle: g.SolidAngle + h.SolidAngle, Vertical: g.Vertical + h.Vertical, guth: g.guth + h.guth, background: g.background,
+		UGRInRange: g.UGRInRange && h.UGRInRange}
+	if sum.SolidAngle > 0 {
+		sum.Mean = (g.Mean*g.SolidAngle + h.Mean*h.SolidAngle) / sum.SolidAngle
+	}
+	return sum.rated()
 }
 
 // Surroundings are the luminances next to the lamp, cd/m²; 0 leaves one out.

@@ -2,6 +2,7 @@ package optics
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"dawnsmith/finding"
@@ -109,6 +110,51 @@ func TestGlareOfLamp(t *testing.T) {
 			t.Errorf("background %g taken", bad)
 		}
 	}
+}
+
+// Twice the flux is the glare scaled by two; a second face as bright adds
+// 8·log₁₀2 to UGR, twice the luminance 8·log₁₀4; a face that is not seen adds
+// nothing; the order does not matter.
+func TestGlareScaledAndTogether(t *testing.T) {
+	b := tracedBoxNamed(t, "D01")
+	m := Mount{Height: 0.3, Distance: 0.55, Tilt: 10 * degree}
+	glare := func(b Box, m Mount) Glare {
+		r, err := Solve(b, Options{Detail: Draft, Cell: 0.01})
+		if err != nil {
+			t.Fatal(err)
+		}
+		view := StandardView()
+		g, err := r.Glare(eyeAt(m, &view), 50)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return g
+	}
+	same := func(what string, a, b Glare) {
+		t.Helper()
+		near(t, what+": UGR", a.UGR, b.UGR, 1e-9)
+		near(t, what+": DGP", a.DGP, b.DGP, 1e-9)
+		off(t, what+": light", a.Vertical, b.Vertical, 1e-9)
+		off(t, what+": mean", a.Mean, b.Mean, 1e-9)
+	}
+	g := glare(b, m)
+	twice := b
+	twice.Rows = slices.Clone(b.Rows)
+	for i := range twice.Rows {
+		twice.Rows[i].Flux *= 2
+		twice.Rows[i].Fluxes = slices.Clone(b.Rows[i].Fluxes)
+		for k := range twice.Rows[i].Fluxes {
+			twice.Rows[i].Fluxes[k] *= 2
+		}
+	}
+	same("twice the flux", glare(twice, m), g.Scaled(2))
+	near(t, "UGR of twice the luminance", g.Scaled(2).UGR-g.UGR, 8*math.Log10(4), 1e-9)
+	near(t, "UGR of two", g.And(g).UGR-g.UGR, 8*math.Log10(2), 1e-9)
+	near(t, "ω of two", g.And(g).SolidAngle, 2*g.SolidAngle, 1e-12)
+	unseen := glare(b, Mount{Height: 2, Distance: 0.2, Tilt: 60 * degree})
+	same("with a face not seen", g.And(unseen), g)
+	h := glare(b, Mount{Height: 0.1, Distance: 0.9})
+	same("order", g.And(h), h.And(g))
 }
 
 func TestMountFindings(t *testing.T) {

@@ -2,10 +2,11 @@ package predict
 
 import (
 	"errors"
-	"math"
+	"fmt"
 
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/optics"
+	"dawnsmith/quantity"
 )
 
 // follow finds where the light of the box goes, at the grade of r.
@@ -108,14 +109,32 @@ func (p *Prepared) more(l lamp.Lamp, r *Result, k float64) {
 	}
 	eye := sight(l)[atEye]
 	if g, err := s.Glare(eye, l.Spec.Place.Surround); err == nil && g.Mean > 0 {
+		r.glare = g.Scaled(k)
 		n[optics.KeySolidAngle] = g.SolidAngle
-		if g.UGR > 0 {
-			n[optics.KeyUGR] = g.UGR + 8*math.Log10(k)
+		if r.glare.UGR > 0 {
+			n[optics.KeyUGR] = r.glare.UGR
 		}
-		if g.DGPInRange {
-			n[optics.KeyDGP] = g.DGP
+		if r.glare.DGPInRange {
+			n[optics.KeyDGP] = r.glare.DGP
 		}
 	}
+}
+
+// Ranges says of numbers that stand outside the range their formula was made
+// for, or are left out for it, why: by key, one sentence each.
+func (r *Result) Ranges() map[string]string {
+	g := r.glare
+	if g.SolidAngle == 0 {
+		return nil
+	}
+	out := map[string]string{}
+	if !g.UGRInRange {
+		out[optics.KeyUGR] = fmt.Sprintf("outside its range, %g to %g sr, with %s sr in view: compare faces of one size only", optics.UGRLeast, optics.UGRMost, quantity.Digits(g.SolidAngle, 2))
+	}
+	if !g.DGPInRange {
+		out[optics.KeyDGP] = fmt.Sprintf("not given: %s lx at the eye, the room's included, and it was made for more than %g lx", quantity.Digits(g.Total(), 3), optics.DGPLeast)
+	}
+	return out
 }
 
 // SessionLux is the illuminance of the tested session of half an hour, lx.

@@ -41,6 +41,8 @@ type Result struct {
 	Grade Grade
 	// layout is the circuit at the final temperatures.
 	layout circuit.Layout
+	// glare is at the eye; empty unless Full.
+	glare optics.Glare
 	// LuxBound bounds the relative error of the light model's luminance and
 	// illuminance.
 	LuxBound float64

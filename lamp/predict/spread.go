@@ -241,6 +241,7 @@ func (p *Prepared) modelTerms(l lamp.Lamp, r Result, terms map[string][]quantity
 		}
 	}
 	defer distances(l, n, terms, add)
+	defer glare(r, terms, add)
 	for _, k := range []string{StripTemp, JunctionTemp, BackTemp, FloorTemp, SheetTemp} {
 		// Convection coefficients hold to about a tenth (Incropera et al.,
 		// Fundamentals of Heat and Mass Transfer, 9.6: up to 25 % for single
@@ -302,6 +303,24 @@ func distances(l lamp.Lamp, n map[string]float64, terms map[string][]quantity.Te
 		for source, u := range rel {
 			add(key, source, u*d/fall)
 		}
+	}
+}
+
+// glare gives UGR and DGP the doubt of the light, and that of the position
+// index: up to 12 % off Guth's plot, which is 0.8 of UGR and under 0.0096 of DGP.
+func glare(r Result, terms map[string][]quantity.Term, add func(key, source string, d float64)) {
+	const h = 0.01
+	up, down := r.glare.Scaled(1+h), r.glare.Scaled(1-h)
+	for key, c := range map[string]struct{ slope, index float64 }{
+		optics.KeyUGR: {(up.UGR - down.UGR) / (2 * h), 0.8}, optics.KeyDGP: {(up.DGP - down.DGP) / (2 * h), 0.0096},
+	} {
+		if _, ok := r.Numbers[key]; !ok {
+			continue
+		}
+		for _, t := range terms[FaceMean] {
+			add(key, t.Source, c.slope*t.U/r.Numbers[FaceMean])
+		}
+		add(key, "model: position index", c.index/math.Sqrt(3))
 	}
 }
 

@@ -2,6 +2,7 @@ package predict
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"dawnsmith/lamp/optics"
@@ -92,5 +93,26 @@ func TestDistances(t *testing.T) {
 	}
 	if u.Values[optics.KeyFarField].U() != 0 {
 		t.Error("the far field is geometry and has no doubt")
+	}
+}
+
+// A bright face near by is outside the range of UGR and says so; a dim one is
+// not judged by DGP and says why.
+func TestRanges(t *testing.T) {
+	r := work(t, testSpec())
+	if why := r.Ranges()[optics.KeyUGR]; !strings.Contains(why, "compare faces of one size only") || r.Numbers[optics.KeyUGR] == 0 {
+		t.Errorf("UGR %v of %v sr: %q", r.Numbers[optics.KeyUGR], r.Numbers[optics.KeySolidAngle], why)
+	}
+	if _, out := r.Ranges()[optics.KeyDGP]; out || r.Numbers[optics.KeyDGP] == 0 {
+		t.Errorf("DGP %v at %v lx: %v", r.Numbers[optics.KeyDGP], r.Numbers[EyeLux], r.Ranges())
+	}
+	s := testSpec()
+	s.Place.EyeDistance, s.Place.LampAboveEye, s.Place.Surround = 3, 0.5, 1
+	far := work(t, s)
+	if _, given := far.Numbers[optics.KeyDGP]; far.Numbers[EyeLux]+math.Pi > optics.DGPLeast || given || !strings.Contains(far.Ranges()[optics.KeyDGP], "not given") {
+		t.Errorf("far off at %v lx: %v", far.Numbers[EyeLux], far.Ranges())
+	}
+	if _, out := far.Ranges()[optics.KeyUGR]; out || far.Numbers[optics.KeyUGR] == 0 {
+		t.Errorf("far off with %v sr: %v", far.Numbers[optics.KeySolidAngle], far.Ranges())
 	}
 }
