@@ -249,15 +249,23 @@ func slug(s string) string {
 
 // predictVerb works one lamp out.
 type predictVerb struct {
-	Lamp  string `arg:"" help:"The lamp (*.lamp.toml)."`
-	Brief string `short:"b" placeholder:"FILE" help:"Hold it against this brief and use its place."`
-	Quick bool   `help:"Leave the uncertainties out."`
+	Lamp     []string `arg:"" sep:"none" help:"The lamp (*.lamp.toml); several with --together."`
+	Brief    string   `short:"b" placeholder:"FILE" help:"Hold it against this brief and use its place."`
+	Quick    bool     `help:"Leave the uncertainties out."`
+	Together bool     `help:"Add the light of all lamps at one eye, each at the place of its own file."`
 
 	MeasuredTemperature []string `placeholder:"PLACE=T@TIME" sep:"none" help:"Correct the heat by a temperature read on the lamp, such as \"tray=42 °C@30 min\"; tray, strip or sheet."`
 }
 
 func (v *predictVerb) Run(e *env) error {
-	s, b, a, err := e.lampAndBrief(v.Lamp, v.Brief)
+	if v.Together {
+		return v.together(e)
+	}
+	if len(v.Lamp) > 1 {
+		return input(fmt.Errorf("%d lamps are named; predict works one out at a time: add --together to see them at one eye", len(v.Lamp)))
+	}
+	path := v.Lamp[0]
+	s, b, a, err := e.lampAndBrief(path, v.Brief)
 	if err != nil {
 		return err
 	}
@@ -270,7 +278,7 @@ func (v *predictVerb) Run(e *env) error {
 	}
 	ans, err := a.Predict(s, b, !v.Quick)
 	if err != nil {
-		return input(fmt.Errorf("%s: %w", v.Lamp, err))
+		return input(fmt.Errorf("%s: %w", path, err))
 	}
 	if e.json {
 		err = e.writeJSON(ans.JSON())

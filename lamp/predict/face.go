@@ -122,8 +122,9 @@ func (p *Prepared) more(l lamp.Lamp, r *Result, k float64) {
 
 // Ranges says of numbers that stand outside the range their formula was made
 // for, or are left out for it, why: by key, one sentence each.
-func (r *Result) Ranges() map[string]string {
-	g := r.glare
+func (r *Result) Ranges() map[string]string { return ranges(r.glare) }
+
+func ranges(g optics.Glare) map[string]string {
 	if g.SolidAngle == 0 {
 		return nil
 	}
