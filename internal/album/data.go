@@ -60,7 +60,7 @@ func wiringData(a *app.Answer) (Table, error) {
 func sideData(a *app.Answer) (Table, error) {
 	p := a.Lamp.Spec.Place
 	const deg = 180 / 3.141592653589793
-	return Table{[]string{"what", "value", "unit"}, [][]string{
+	t := Table{[]string{"what", "value", "unit"}, [][]string{
 		{"eye to the face's middle", num(p.EyeDistance * 1000), "mm"},
 		{"ahead of the eye", num(p.Ahead() * 1000), "mm"},
 		{"above the eye", num(p.LampAboveEye * 1000), "mm"},
@@ -70,7 +70,11 @@ func sideData(a *app.Answer) (Table, error) {
 		{"gaze", num(p.Gaze * deg), "deg"},
 		{"brow", num(p.Brow * deg), "deg"},
 		{"cheek", num(p.Cheek * deg), "deg"},
-	}}, nil
+	}}
+	if p.MonitorDistance > 0 {
+		t.Rows = append(t.Rows, []string{"monitor ahead of the eye", num(p.MonitorDistance * 1000), "mm"}, []string{"monitor's upper edge above the eye", num(p.MonitorEdge * 1000), "mm"})
+	}
+	return t, nil
 }
 
 func spectrumData(a *app.Answer) (Table, error) {

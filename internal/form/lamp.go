@@ -43,6 +43,8 @@ func placeFields() []Field {
 		angle("gaze", "gaze", "up from level"),
 		angle("brow_limit", "brow cuts off above", "50° where nothing is known"),
 		angle("cheek_limit", "cheek cuts off below", "70° where nothing is known"),
+		length("place.monitor_distance", "monitor before the lamp", "level distance from the eye; empty: none stands there").opt(),
+		length("place.monitor_edge_above_eye", "monitor's upper edge above the eye", "below is negative; hides the face's lower part").opt(),
 		{Key: "place.air_at_lamp", Name: "air at the lamp", Hint: "warmer than the room", Kind: Amount, Dim: quantity.Temperature},
 		{Key: "place.surround_luminance", Name: "luminance around the lamp", Hint: "50 cd/m² in a lit room", Kind: Amount, Dim: quantity.Luminance},
 	}

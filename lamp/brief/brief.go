@@ -39,6 +39,14 @@ type Place struct {
 	// Air is the temperature of the air at the lamp, K. Default 25 °C: a room
 	// of 22 °C and 3 K for the warm air under the ceiling or over a monitor.
 	Air float64 `doc:"air_at_lamp" dim:"temperature"`
+	// MonitorDistance is the level distance from the eye to a monitor before
+	// the lamp, m; 0 where none stands there. It hides what of the face lies
+	// below the line from the eye over its upper edge, and is taken to be as
+	// wide as the lamp; before it, nothing is hidden.
+	MonitorDistance float64 `doc:"monitor_distance" dim:"length"`
+	// MonitorEdge is the height of the monitor's upper edge above the eye, m;
+	// may be negative. It counts with a MonitorDistance.
+	MonitorEdge float64 `doc:"monitor_edge_above_eye" dim:"length"`
 	// Surround is the mean luminance around the lamp, cd/m². Default 50.
 	Surround float64 `doc:"surround_luminance" dim:"luminance"`
 }
@@ -74,6 +82,30 @@ func (p Place) FaceTilt() float64 {
 	return math.Atan2(p.LampAboveEye, p.Ahead())
 }
 
+// Monitor is the elevation of the monitor's upper edge seen by the eye, rad, and
+// whether the monitor stands between eye and lamp.
+func (p Place) Monitor() (elevation float64, between bool) {
+	if p.MonitorDistance <= 0 || p.Ahead() <= p.MonitorDistance {
+		return 0, false
+	}
+	return math.Atan2(p.MonitorEdge, p.MonitorDistance), true
+}
+
+// Moved is the place as an eye finds it that sits ahead m before the lamp, above
+// m higher and with the lamp aside m beside it: lamp, its tilt and the monitor
+// stay where they are.
+func (p Place) Moved(ahead, above, aside float64) Place {
+	p.Fixed, p.Tilt = true, p.FaceTilt()
+	if p.MonitorDistance > 0 {
+		p.MonitorDistance = math.Max(0, p.MonitorDistance+ahead-p.Ahead())
+		p.MonitorEdge -= above
+	}
+	p.LampAboveEye -= above
+	p.LampAside = aside
+	p.EyeDistance = math.Sqrt(ahead*ahead + p.LampAboveEye*p.LampAboveEye + aside*aside)
+	return p
+}
+
 // Elevation is the angle of the face's centre above the level line from the
 // eye, rad.
 func (p Place) Elevation() float64 {
@@ -98,11 +130,19 @@ func (p Place) Check() error {
 		{"brow_limit", deg(p.Brow), 10, 90, quantity.Format(p.Brow, quantity.Angle, 3), "10° to 90°"},
 		{"cheek_limit", deg(p.Cheek), 10, 90, quantity.Format(p.Cheek, quantity.Angle, 3), "10° to 90°"},
 		{"air_at_lamp", p.Air, 263.15, 323.15, quantity.Format(p.Air, quantity.Temperature, 3), "−10 °C to 50 °C"},
+		{"monitor_distance", p.MonitorDistance, 0, 5, quantity.Format(p.MonitorDistance, quantity.Length, 4), "0 (no monitor) to 5 m"},
+		{"monitor_edge_above_eye", p.MonitorEdge, -2, 2, quantity.Format(p.MonitorEdge, quantity.Length, 4), "−2 m to 2 m"},
 		{"surround_luminance", p.Surround, 0.1, 1e5, quantity.Format(p.Surround, quantity.Luminance, 3), "0.1 to 100 000 cd/m²"},
 	} {
 		if !(c.x >= c.lo && c.x <= c.hi) {
 			return fmt.Errorf("place: %s is %s; allowed is %s", c.key, c.found, c.allowed)
 		}
+	}
+	if p.MonitorDistance > 0 && p.MonitorDistance < 0.1 {
+		return fmt.Errorf("place: monitor_distance is %s; allowed is 0 (no monitor), or 100 mm to 5 m", quantity.Format(p.MonitorDistance, quantity.Length, 4))
+	}
+	if p.MonitorEdge != 0 && p.MonitorDistance == 0 {
+		return fmt.Errorf("place: monitor_edge_above_eye is %s and monitor_distance is missing; give the level distance from the eye to the monitor, or leave both out", quantity.Format(p.MonitorEdge, quantity.Length, 4))
 	}
 	return nil
 }

@@ -7,7 +7,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// brute tries every way of cutting.
+// brute tries every way of cutting. A state that was reached as cheaply before
+// is not followed again, since what is left to cut costs the same: without
+// splice and joint costs the order of equal pieces alone makes millions of ways.
 func brute(j *Job) float64 {
 	type need struct{ tray, units int }
 	var rows []need
@@ -22,6 +24,13 @@ func brute(j *Job) float64 {
 	}
 	best := math.Inf(1)
 	batch := make([]string, len(j.Trays))
+	type state struct {
+		k, rest, left int
+		first         bool
+		used          [3]uint8 // bit by unit of a reel
+		batch         [2]string
+	}
+	reached := map[state]float64{}
 	var next func(k int, cost float64)
 	// piece cuts the next piece of a row of which rest units are missing.
 	var piece func(k, rest, left int, first bool, cost float64)
@@ -33,6 +42,19 @@ func brute(j *Job) float64 {
 		if left == 0 {
 			return
 		}
+		s := state{k: k, rest: rest, left: left, first: first}
+		for r, units := range used {
+			for x, taken := range units {
+				if taken {
+					s.used[r] |= 1 << x
+				}
+			}
+		}
+		copy(s.batch[:], batch)
+		if c, ok := reached[s]; ok && c <= cost {
+			return
+		}
+		reached[s] = cost
 		for n := 1; n <= rest; n++ {
 			if !(first && n == rest) && (n < j.MinPiece || n < rest && rest-n < j.MinPiece) {
 				continue

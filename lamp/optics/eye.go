@@ -32,7 +32,11 @@ type Target struct {
 // View limits what an eye sees: planes through the eye that cut off light
 // from more than Up above and more than Down below the line of sight.
 type View struct {
-	Up, Down float64 // rad, 0 to π/2
+	Up float64 // rad, 0 to π/2
+	// Down is at most π/2, rad, and negative where something level, such as a
+	// monitor's upper edge, hides what lies below a line above that of sight;
+	// −π/2 hides everything.
+	Down float64
 }
 
 // StandardView is 50° up and 70° down for the resting head. Bright light
@@ -59,7 +63,7 @@ func (t Target) Validate() error {
 		}
 		const deg = 180 / math.Pi
 		return firstOf(within("view.up", t.View.Up*deg, 0, 90, "give degrees above the line of sight"),
-			within("view.down", t.View.Down*deg, 0, 90, "give degrees below the line of sight"))
+			within("view.down", t.View.Down*deg, -90, 90, "give degrees below the line of sight"))
 	}
 	return nil
 }

@@ -161,14 +161,10 @@ func (r *Result) EyeAt(d float64) (eye, meter float64, err error) {
 		return 0, 0, errors.New("the lamp was not worked out patch by patch")
 	}
 	l := r.Lamp
-	scale := d / l.Spec.Place.EyeDistance
-	// The tilt stays that of the hung lamp.
-	tilt := l.Spec.Place.FaceTilt()
-	l.Spec.Place.Fixed, l.Spec.Place.Tilt = true, tilt
-	l.Spec.Place.EyeDistance = d
-	l.Spec.Place.LampAboveEye *= scale
-	l.Spec.Place.LampAside *= scale
-	l.Spec.Place.MeterDistance = d
+	p := &l.Spec.Place
+	scale := d / p.EyeDistance
+	*p = p.Moved(scale*p.Ahead(), (1-scale)*p.LampAboveEye, scale*p.LampAside)
+	p.MeterDistance = d
 	t := sight(l)
 	k := r.Numbers[FluxOut] / r.Optics.Out
 	if eye, err = r.Light.Illuminance(t[atEye]); err != nil {

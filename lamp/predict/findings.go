@@ -92,6 +92,16 @@ func eyes(l lamp.Lamp, r *Result) []finding.Finding {
 			What: fmt.Sprintf("the face's centre stands %.0f° above the line of sight, near what the brow cuts off", deg), Mend: "hang the lamp a little lower",
 			Source: "field-of-view limits of CIE S 026:2018, from memory"})
 	}
+	if share, raise := monitorHides(l); share > 0.005 {
+		f := finding.Finding{Severity: finding.Note, Key: "place.monitor",
+			What:  fmt.Sprintf("the monitor's upper edge hides %s of the face's height from the eye", percent(share)),
+			Cause: "the face's lower part lies below the line from the eye over the monitor",
+			Mend:  fmt.Sprintf("raise the lamp by %s or lower the monitor", quantity.Format(math.Ceil(raise*200)/200, quantity.Length, 3)), Source: "geometry; the monitor is taken to be as wide as the lamp"}
+		if share > 0.1 {
+			f.Severity = finding.Warn
+		}
+		fs = append(fs, f)
+	}
 	if n[EyeLuxUncut] > 0 && n[EyeLux] < 0.9*n[EyeLuxUncut] {
 		fs = append(fs, finding.Finding{Severity: finding.Warn, Key: "place.brow",
 			What:  fmt.Sprintf("the brow takes %s of the light that a meter would read at the eye", percent(1-n[EyeLux]/n[EyeLuxUncut])),
@@ -99,6 +109,25 @@ func eyes(l lamp.Lamp, r *Result) []finding.Finding {
 			Source: "field-of-view limits of CIE S 026:2018, from memory"})
 	}
 	return fs
+}
+
+// monitorHides is the share of the face's height that lies below the line from
+// the eye over the monitor's upper edge, and how far the lamp is to be raised,
+// m, its tilt kept, to clear it.
+func monitorHides(l lamp.Lamp) (share, raise float64) {
+	p := l.Spec.Place
+	e, between := p.Monitor()
+	if !between {
+		return 0, 0
+	}
+	// A point s above the middle of the face stands at ahead − s·sin t,
+	// above + s·cos t.
+	st, ct := math.Sincos(p.FaceTilt())
+	slope := math.Tan(e)
+	half := l.Tray.Width / 2
+	low := slope*p.Ahead() - p.LampAboveEye // of the line, over the middle
+	share = (low/(ct+slope*st) + half) / (2 * half)
+	return max(0, min(1, share)), low + half*(ct+slope*st)
 }
 
 // hanging holds the findings about the mount.

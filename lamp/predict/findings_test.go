@@ -70,6 +70,9 @@ func TestFindingsRaisedAndNot(t *testing.T) {
 		{"eyes.violet", func(l *lamp.Lamp) { l.Strip.Channels[0].Pump = part.VioletPump }},
 		{"place.elevation", func(l *lamp.Lamp) { l.Spec.Place.LampAboveEye = 0.75 * l.Spec.Place.EyeDistance }},
 		{"place.brow", func(l *lamp.Lamp) { l.Spec.Place.LampAboveEye = 0.8 * l.Spec.Place.EyeDistance }},
+		{"place.monitor", func(l *lamp.Lamp) {
+			l.Spec.Place.MonitorDistance, l.Spec.Place.MonitorEdge = 0.4, 0.15
+		}},
 		{"mount.load", func(l *lamp.Lamp) { l.Mount = mount(0.3, 0) }},
 		{"mount.torque", func(l *lamp.Lamp) { l.Mount = mount(5, 0.3) }},
 		{"mount.second", func(l *lamp.Lamp) { l.Mount = mount(5, 5) }},

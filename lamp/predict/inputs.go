@@ -195,6 +195,12 @@ func sight(l lamp.Lamp) [targetCount]optics.Target {
 	t[atEyeUncut].View = nil
 	t[atEye] = m.Eye(p.Gaze)
 	t[atEye].View = &optics.View{Up: p.Brow, Down: p.Cheek}
+	if e, between := p.Monitor(); between {
+		// Its edge is level, as the cheek's plane is: the higher of both counts.
+		low := max(-math.Pi/2, p.Gaze-e)
+		t[atEye].View.Down = min(p.Cheek, low)
+		t[atEyeUncut].View = &optics.View{Up: math.Pi / 2, Down: min(math.Pi/2, low)}
+	}
 	if l.Spec.Along == lamp.AlongWidth {
 		// Rows then run upwards: the box's x is the hung lamp's y.
 		for i := range t {

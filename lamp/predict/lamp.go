@@ -436,11 +436,14 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	}
 	r.LuxBound = r.Grade.bound(q)
 
-	if out.Power() > 0 && n[EyeLux] > 0 {
-		r.Spectrum = out.Scale(n[EyeLux] / flux)
-	} else {
-		r.Spectrum = out.Scale(n[EyeLuxUncut] / flux)
+	// An eye that sees nothing of the face has no light to tell the colour by.
+	seen := n[EyeLux]
+	for _, key := range []string{EyeLuxUncut, MeterLux} {
+		if seen <= 0 {
+			seen = n[key]
+		}
 	}
+	r.Spectrum = out.Scale(seen / flux)
 	a, err := assay.Of(&r.Spectrum, n[EyeLux])
 	if err != nil {
 		return fmt.Errorf("light: %w", err)

@@ -282,6 +282,9 @@ func randomSpec(r *rand.Rand, set part.Set) lamp.Spec {
 	if r.IntN(2) == 0 {
 		s.Along = lamp.AlongWidth
 	}
+	if r.IntN(3) == 0 {
+		s.Place.MonitorDistance, s.Place.MonitorEdge = 0.1+r.Float64(), r.Float64()-0.5
+	}
 	switch r.IntN(3) {
 	case 0:
 		s.Lining = "foil"

@@ -29,11 +29,7 @@ func (r *Result) EyeElsewhere(ahead, above, aside float64) (float64, error) {
 		return 0, errNoMap
 	}
 	l := r.Lamp
-	p := &l.Spec.Place
-	p.Fixed, p.Tilt = true, p.FaceTilt()
-	p.LampAboveEye -= above
-	p.LampAside = aside
-	p.EyeDistance = math.Sqrt(ahead*ahead + p.LampAboveEye*p.LampAboveEye + aside*aside)
+	l.Spec.Place = l.Spec.Place.Moved(ahead, above, aside)
 	t := sight(l)[atEye]
 	if t.Position.Z < 0.02 {
 		return 0, nil // behind the face

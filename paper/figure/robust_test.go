@@ -196,7 +196,15 @@ func TestHidden(t *testing.T) {
 	for _, h := range []float64{300, 500, 800} {
 		const d = 350.0
 		want := max(0, h-d*math.Tan(50*math.Pi/180)) / h
-		got := figure.Sight{Ahead: d, Above: h / 2, FaceHeight: h}.Hidden()
+		got, monitor := figure.Sight{Ahead: d, Above: h / 2, FaceHeight: h}.Hidden()
+		if monitor != 0 {
+			t.Errorf("no monitor hides %v", monitor)
+		}
+		// A monitor half-way whose edge stands h/10 above the eye hides the lowest
+		// fifth.
+		if _, m := (figure.Sight{Ahead: d, Above: h / 2, FaceHeight: h, MonitorAhead: d / 2, MonitorTop: h / 10, MonitorHeight: 300}).Hidden(); math.Abs(m-0.2) > 1.0/400 {
+			t.Errorf("face of %v mm: the monitor hides %v, want a fifth", h, m)
+		}
 		// The face is counted in 400 pieces.
 		if math.Abs(got-want) > 1.0/400 {
 			t.Errorf("face of %v mm: %v hidden, want %v", h, got, want)

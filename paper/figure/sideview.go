@@ -30,7 +30,8 @@ type Sight struct {
 	Mount float64
 	Cord  bool
 	// A monitor of MonitorHeight (0: none) stands MonitorAhead of the eye, its
-	// upper edge MonitorTop above the eye (negative: below).
+	// upper edge MonitorTop above the eye (negative: below). It hides the part of
+	// a face behind it that lies below the line over its edge.
 	MonitorAhead, MonitorTop, MonitorHeight float64
 }
 
@@ -54,17 +55,27 @@ func (c Sight) along(s, behind float64) draw.Point {
 	return draw.Point{X: c.Ahead - s*sn + behind*cs, Y: c.Above + s*cs + behind*sn}
 }
 
-// Hidden is the share of the face's height above the brow's edge, 0 to 1.
-func (c Sight) Hidden() float64 {
+// Hidden is the share of the face's height above the brow's edge, and below the
+// monitor's, 0 to 1.
+func (c Sight) Hidden() (brow, monitor float64) {
 	const n = 400
-	hidden := 0
 	for i := range n {
-		p := c.along(c.FaceHeight*((float64(i)+0.5)/n-0.5), 0)
-		if math.Atan2(p.Y, p.X)*180/math.Pi > c.Gaze+c.brow() {
-			hidden++
+		switch p := c.along(c.FaceHeight*((float64(i)+0.5)/n-0.5), 0); {
+		case c.behindBrow(p):
+			brow += 1. / n
+		case c.behindMonitor(p):
+			monitor += 1. / n
 		}
 	}
-	return float64(hidden) / n
+	return brow, monitor
+}
+
+func (c Sight) behindBrow(p draw.Point) bool {
+	return math.Atan2(p.Y, p.X)*180/math.Pi > c.Gaze+c.brow()
+}
+
+func (c Sight) behindMonitor(p draw.Point) bool {
+	return c.MonitorHeight > 0 && c.Ahead > c.MonitorAhead && p.Y*c.MonitorAhead < c.MonitorTop*p.X
 }
 
 // sightDrawing places points of the side view (y up) on paper.
@@ -79,7 +90,7 @@ func (d *sightDrawing) at(p draw.Point) draw.Point {
 
 // SideView draws eye, line of sight, brow, lamp, desk and monitor from the
 // side, with distance, elevation and tilt, and marks the part of the face that
-// the brow hides.
+// brow and monitor hide.
 func SideView(c Sight) draw.Scene {
 	if !positive(c.Ahead, c.FaceHeight) || math.IsNaN(c.Above+c.Tilt+c.Gaze) || math.Abs(c.Above) > 1e5 {
 		return missing(c.Frame, "no lamp to draw")
@@ -113,8 +124,12 @@ func SideView(c Sight) draw.Scene {
 		p.s.Desc = fmt.Sprintf("Side view: the face is %s mm from the eye, %.0f degrees above the horizontal, tilted by %.0f degrees.", mm(r), elevation, c.Tilt)
 	}
 	note := scaleText(k) + ", lengths in mm."
-	if h := c.Hidden(); h > 0.005 {
-		note = joinNotes(fmt.Sprintf("The brow hides %s %% of the face's height (heavy line).", quantity.Digits(100*h, 2)), note)
+	brow, monitor := c.Hidden()
+	if monitor > 0.005 {
+		note = joinNotes(fmt.Sprintf("The monitor hides %s %% of the face's height (heavy line).", quantity.Digits(100*monitor, 2)), note)
+	}
+	if brow > 0.005 {
+		note = joinNotes(fmt.Sprintf("The brow hides %s %% of the face's height (heavy line).", quantity.Digits(100*brow, 2)), note)
 	}
 	p.frame.Note = joinNotes(note, c.Note)
 	top := p.head(nil) + above
@@ -245,7 +260,7 @@ func (c Sight) mount(d *sightDrawing) {
 	g.Text(clamp.X+4.5, clamp.Y+1.6, "arm, reach "+mm(c.Mount), draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft, Rise: draw.Middle, Ground: draw.Paper})
 }
 
-// lamp draws the tray, its face, the rays to the eye and what the brow hides.
+// lamp draws the tray, its face, the rays to the eye and what is hidden.
 func (c Sight) lamp(d *sightDrawing) {
 	g := d.g.Child("lamp")
 	half := c.FaceHeight / 2
@@ -254,12 +269,11 @@ func (c Sight) lamp(d *sightDrawing) {
 	g.Polygon([]draw.Point{corner(half, 0), corner(half, depth), corner(-half, depth), corner(-half, 0)},
 		draw.Stroke(draw.Ink, draw.WidthLine).Filled(draw.Metal))
 	e := d.at(draw.Point{})
-	cut := c.Gaze + c.brow()
 	for _, s := range []float64{half, -half} {
 		p := corner(s, 0)
 		q := c.along(s, 0)
 		st := draw.Stroke(draw.Ray, draw.WidthThin)
-		if math.Atan2(q.Y, q.X)*180/math.Pi > cut {
+		if c.behindBrow(q) || c.behindMonitor(q) {
 			st = st.Dashed(draw.Dotted)
 		}
 		g.Line(e.X, e.Y, p.X, p.Y, st)
@@ -277,7 +291,7 @@ func (c Sight) lamp(d *sightDrawing) {
 	}
 	for i := range n {
 		q := c.along(c.FaceHeight*((float64(i)+0.5)/n-0.5), 0)
-		now := math.Atan2(q.Y, q.X)*180/math.Pi > cut
+		now := c.behindBrow(q) || c.behindMonitor(q)
 		s := c.FaceHeight * (float64(i)/n - 0.5)
 		if i > 0 && now != hidden {
 			flush(s)

@@ -146,12 +146,17 @@ func SightInput(l lamp.Lamp) figure.Sight {
 	if l.Mount != nil {
 		reach = l.Mount.Reach * toMM
 	}
-	return figure.Sight{
+	c := figure.Sight{
 		Mount: reach, Cord: true,
 		Frame: figure.Frame{Title: "Lamp and eye from the side", Width: 170},
 		Ahead: p.Ahead() * toMM, Above: p.LampAboveEye * toMM, FaceHeight: l.Tray.Width * toMM, Depth: l.Tray.Depth * toMM,
 		Tilt: p.FaceTilt() * deg, Gaze: p.Gaze * deg, Brow: p.Brow * deg,
 	}
+	if p.MonitorDistance > 0 {
+		// Only the edge counts; a monitor of usual height is drawn under it.
+		c.MonitorAhead, c.MonitorTop, c.MonitorHeight = p.MonitorDistance*toMM, p.MonitorEdge*toMM, 320
+	}
+	return c
 }
 
 // SideView draws lamp and eye.
