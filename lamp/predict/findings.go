@@ -96,7 +96,7 @@ func eyes(l lamp.Lamp, r *Result) []finding.Finding {
 		f := finding.Finding{Severity: finding.Note, Key: "place.monitor",
 			What:  fmt.Sprintf("the monitor's upper edge hides %s of the face's height from the eye", percent(share)),
 			Cause: "the face's lower part lies below the line from the eye over the monitor",
-			Mend:  fmt.Sprintf("raise the lamp by %s or lower the monitor", quantity.Format(math.Ceil(raise*200)/200, quantity.Length, 3)), Source: "geometry; the monitor is taken to be as wide as the lamp"}
+			Mend:  fmt.Sprintf("raise the lamp by %s or lower the monitor", quantity.Format(math.Ceil(raise*100)/100, quantity.Length, 2)), Source: "geometry; the monitor is taken to be as wide as the lamp"}
 		if share > 0.1 {
 			f.Severity = finding.Warn
 		}

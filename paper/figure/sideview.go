@@ -172,7 +172,7 @@ func (c Sight) scenery(d *sightDrawing) {
 				g.Rect(foot.X, y0, max(8*d.k, 0.6), foot.Y-y0, draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.Panel))
 			}
 		}
-		g.Text(a.X-1.2, a.Y+c.MonitorHeight*d.k*0.7, "monitor", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft, Align: draw.Right, Ground: draw.Paper})
+		g.Text(a.X-1.2, a.Y+c.MonitorHeight*d.k*0.92, "monitor", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft, Align: draw.Right, Ground: draw.Paper})
 	}
 }
 
@@ -217,13 +217,18 @@ func (c Sight) brows(d *sightDrawing, top, r float64) {
 		st.Align, side = draw.Left, 1.6 // the lamp's own lines are on the other side
 	}
 	g.Text(tip.X+side, tip.Y+1.2, fmt.Sprintf("brow, %g°", math.Round(10*c.brow())/10), st)
-	end := dir(c.Gaze, c.Ahead*d.k*1.02)
+	// The line of sight ends on a monitor that it meets.
+	far := c.Ahead
+	if at := c.MonitorAhead * math.Tan(c.Gaze*math.Pi/180); c.MonitorHeight > 0 && c.MonitorAhead < c.Ahead && at < c.MonitorTop && at > c.MonitorTop-c.MonitorHeight {
+		far = c.MonitorAhead / math.Cos(c.Gaze*math.Pi/180) / 1.02
+	}
+	end := dir(c.Gaze, far*d.k*1.02)
 	g.Line(e.X, e.Y, end.X, end.Y, draw.Stroke(draw.Ink, draw.WidthThin).Dashed(draw.Chain))
 	name := "line of sight"
 	if c.Gaze == 0 {
 		name = "line of sight, level"
 	}
-	lab := dir(c.Gaze, c.Ahead*d.k*0.98)
+	lab := dir(c.Gaze, far*d.k*0.98)
 	g.Text(lab.X, lab.Y+3.3, name, draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft, Align: draw.Right, Ground: draw.Paper})
 }
 
