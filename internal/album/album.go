@@ -79,8 +79,8 @@ var all = []Picture{
 	{Key: "from-above", Name: "where the target is met, from above", worked: true, Slow: true, draw: maybe(report.FromAbove), data: topRegion},
 	{Key: "volts", Name: "volts at every unit", worked: true, draw: maybe(report.Volts), data: voltData},
 	{Key: "bright", Name: "light of every unit", worked: true, draw: maybe(report.Bright), data: voltData},
-	{Key: "waveform", Name: "light in time behind the dimmer", worked: true, Slow: true, draw: maybe(report.Waveform), data: waveData},
-	{Key: "wavespectrum", Name: "its frequencies", worked: true, Slow: true, draw: maybe(report.WaveSpectrum), data: lineData},
+	{Key: "waveform", Name: "light in time, by dimmer or supply", worked: true, draw: maybe(report.Waveform), data: waveData},
+	{Key: "wavespectrum", Name: "its frequencies", worked: true, draw: maybe(report.WaveSpectrum), data: lineData},
 	{Key: "hot", Name: "temperature of the tray's floor", worked: true, Slow: true, draw: report.Hot, data: hotData},
 }
 

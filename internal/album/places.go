@@ -47,7 +47,7 @@ func voltData(a *app.Answer) (Table, error) {
 }
 
 func waveData(a *app.Answer) (Table, error) {
-	w, r, _, ok := report.Pulses(a.Lamp)
+	w, r, _, ok := report.Pulses(&a.Result)
 	if !ok {
 		return Table{}, ErrNone
 	}
@@ -60,7 +60,7 @@ func waveData(a *app.Answer) (Table, error) {
 }
 
 func lineData(a *app.Answer) (Table, error) {
-	_, r, _, ok := report.Pulses(a.Lamp)
+	_, r, _, ok := report.Pulses(&a.Result)
 	if !ok {
 		return Table{}, ErrNone
 	}

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"dawnsmith/internal/app"
-	"dawnsmith/lamp"
 	"dawnsmith/lamp/circuit"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/light/flicker"
@@ -111,42 +110,32 @@ func units(ans *app.Answer, title string, z figure.Axis, value func(circuit.Unit
 		FaceWidth: ans.Lamp.RowLength() * 1000, FaceHeight: ans.Lamp.Across() * 1000, Z: z}), true
 }
 
-// Pulses is the light of the lamp behind its dimmer in time: at the drive of
-// its first channel that is dimmed, else half on. False without a dimmer.
-func Pulses(l lamp.Lamp) (flicker.Waveform, *flicker.Result, float64, bool) {
-	if l.Dimmer == nil || l.Dimmer.Frequency > 50e3 {
-		return flicker.Waveform{}, nil, 0, false // faster than a record can hold
+// Pulses is the light of the lamp in time as its strongest variation has it: that of its
+// dimmer, else that of its supply's ripple. False without either, and where it
+// is faster than a record can hold.
+func Pulses(r *predict.Result) (flicker.Waveform, *flicker.Result, string, bool) {
+	vs := r.Variations()
+	if len(vs) == 0 || vs[0].Shape.Frequency > 50e3 {
+		return flicker.Waveform{}, nil, "", false
 	}
-	duty := 0.5
-	for c := range l.Strip.Channels {
-		if d := l.Duty(c); d > 0 && d < 1 {
-			duty = d
-			break
-		}
-	}
-	edge := math.Min(5e-6, 0.2*math.Min(duty, 1-duty)/l.Dimmer.Frequency)
-	w, err := flicker.Shape{Form: flicker.Square, Frequency: l.Dimmer.Frequency, Duty: duty, Edge: edge}.Sampled(0)
-	if err != nil {
-		return flicker.Waveform{}, nil, 0, false
-	}
-	r, err := flicker.Measure(w)
-	return w, r, duty, err == nil
+	w, err := vs[0].Shape.Sampled(4 * vs[0].Shape.Period())
+	return w, vs[0].Result, vs[0].Name, err == nil
 }
 
-// Waveform draws the pulses behind the dimmer.
+// Waveform draws the light in time.
 func Waveform(ans *app.Answer) (draw.Scene, bool) {
-	w, r, duty, ok := Pulses(ans.Lamp)
+	w, r, name, ok := Pulses(&ans.Result)
 	if !ok {
 		return draw.Scene{}, false
 	}
-	return portrait.Waveform(w, r, fmt.Sprintf("Light in time, dimmed to %.0f %%", 100*duty)), true
+	return portrait.Waveform(w, r, "Light in time, "+name), true
 }
 
-// WaveSpectrum draws their frequencies.
+// WaveSpectrum draws its frequencies.
 func WaveSpectrum(ans *app.Answer) (draw.Scene, bool) {
-	_, r, duty, ok := Pulses(ans.Lamp)
+	_, r, name, ok := Pulses(&ans.Result)
 	if !ok {
 		return draw.Scene{}, false
 	}
-	return portrait.WaveSpectrum(r, fmt.Sprintf("Frequencies of the light, dimmed to %.0f %%", 100*duty)), true
+	return portrait.WaveSpectrum(r, "Frequencies of the light, "+name), true
 }

@@ -18,7 +18,18 @@ type Supply struct {
 	Insulated    bool           `doc:"double_insulated"`                        // class II
 	Outlet       string         `doc:"outlet"`                                  // id of the connector it ends in
 	CaseLimit    float64        `doc:"case_limit" dim:"temperature"`            // K; 0: 70 °C
+	Ripple       float64        `doc:"ripple" dim:"voltage"`                    // V peak to peak at load; 0: not known
+	RippleHz     float64        `doc:"ripple_frequency" dim:"frequency"`        // Hz; 0: see RippleFrequency
 	Mass         float64        `doc:"mass" dim:"mass"`                         // kg
+}
+
+// RippleFrequency is RippleHz or, where it is not known, 100 Hz: twice a mains
+// of 50 Hz, the slowest that a plain supply lets through and so the worst case.
+func (s Supply) RippleFrequency() float64 {
+	if s.RippleHz == 0 {
+		return 100
+	}
+	return s.RippleHz
 }
 
 // Rated is the rated output current, A.
@@ -32,6 +43,8 @@ func (s Supply) Check() error {
 		within(k, id, "rating", s.Rating, 1, 2000, quantity.Format(s.Rating, quantity.Power, 4), "1 W to 2000 W"),
 		within(k, id, "output_resistance", s.Resistance, 0, 5, fmt.Sprint(s.Resistance)+" Ω", "0 to 5 Ω"),
 		ratio(k, id, "efficiency", s.Efficiency.X, 0, 0.99),
+		within(k, id, "ripple", s.Ripple, 0, s.Voltage.X/2, quantity.Format(s.Ripple, quantity.Voltage, 3), "0 (not known) to half the supply's voltage, peak to peak"),
+		within(k, id, "ripple_frequency", s.RippleHz, 0, 1e6, quantity.Format(s.RippleHz, quantity.Frequency, 3), "0 (not known) to 1 MHz"),
 		within(k, id, "no_load", s.NoLoad, 0, 20, quantity.Format(s.NoLoad, quantity.Power, 3), "0 to 20 W"),
 		within(k, id, "mass", s.Mass, 0, 20, fmt.Sprint(s.Mass)+" kg", "0 to 20 kg"))
 }

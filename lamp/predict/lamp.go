@@ -478,6 +478,7 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	if beside.Wait(); fault != nil {
 		return fault
 	}
+	r.vary()
 	r.Findings = findings(l, r, rev)
 	r.Assumptions = p.assumptions(l, r)
 	return nil

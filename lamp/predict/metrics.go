@@ -5,6 +5,7 @@ import (
 
 	"dawnsmith/lamp/optics"
 	"dawnsmith/light/assay"
+	"dawnsmith/light/flicker"
 	"dawnsmith/metric"
 )
 
@@ -107,9 +108,10 @@ var own = []metric.Metric{
 }
 
 // Metrics declares every number of a prediction: this package's own, then
-// those that light/assay takes of the light at the eye.
+// those that light/assay takes of the light at the eye, then those of light that
+// varies in time.
 func Metrics() []metric.Metric {
-	return slices.Concat(own, optics.Metrics(), assay.Metrics())
+	return slices.Concat(own, optics.Metrics(), assay.Metrics(), flicker.Metrics())
 }
 
 // Declared finds a metric by key; false when there is none.
