@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"dawnsmith/internal/app"
 	"dawnsmith/lamp"
 	"dawnsmith/quantity"
 )
@@ -33,6 +34,9 @@ const (
 	Price
 	// Amounts is a list of numbers with their units.
 	Amounts
+	// Readings are temperatures read on the lamp, as app.ParseReading has them,
+	// with semicolons between.
+	Readings
 )
 
 // Option is one choice of a Pick.
@@ -156,6 +160,12 @@ func Get[T any](doc T, f Field) string {
 			all = append(all, amount(x, f.Dim))
 		}
 		return strings.Join(all, ", ")
+	case Readings:
+		var all []string
+		for _, r := range v.Interface().([]lamp.Reading) {
+			all = append(all, app.FormatReading(r))
+		}
+		return strings.Join(all, "; ")
 	case Amount:
 		if v.Float() == 0 && f.Optional {
 			return ""
@@ -235,6 +245,19 @@ func Set[T any](doc *T, f Field, text string) error {
 		list, err := amounts(text, f.Dim)
 		if err != nil {
 			return err
+		}
+		v.Set(reflect.ValueOf(list))
+	case Readings:
+		var list []lamp.Reading
+		for _, one := range strings.FieldsFunc(text, func(r rune) bool { return r == ';' }) {
+			if strings.TrimSpace(one) == "" {
+				continue
+			}
+			r, err := app.ParseReading(one)
+			if err != nil {
+				return err
+			}
+			list = append(list, r)
 		}
 		v.Set(reflect.ValueOf(list))
 	case Amount:

@@ -185,3 +185,21 @@ func TestAmount(t *testing.T) {
 		}
 	}
 }
+
+// Temperatures read on the lamp are typed in a line, kept as typed when wrong,
+// and taken away by an empty one.
+func TestReadings(t *testing.T) {
+	s := open(t, "reading="+url.QueryEscape("tray=42 °C@30 min; strip=131 °F in 24 °C"))
+	if r := s.Doc.Readings; len(r) != 2 || r[0].After != 1800 || r[1].At != "strip" || r[1].Temperature < 328.1 || r[1].Temperature > 328.2 || r[1].Air == 0 {
+		t.Errorf("%+v, %+v", r, s.Bad)
+	}
+	if got := Get(s.Doc, field(s, "reading")); got != "tray=42 °C@30 min; strip=55 °C in 24 °C" {
+		t.Errorf("shown as %q", got)
+	}
+	if s = open(t, "reading="+url.QueryEscape("tray 42")); len(s.Doc.Readings) != 0 || len(s.Bad) == 0 {
+		t.Errorf("a wrong line: %+v, %+v", s.Doc.Readings, s.Bad)
+	}
+	if s = open(t, "reading="); len(s.Doc.Readings) != 0 || len(s.Bad) != 0 {
+		t.Errorf("an empty line: %+v, %+v", s.Doc.Readings, s.Bad)
+	}
+}

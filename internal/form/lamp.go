@@ -79,6 +79,7 @@ func lampFields(s lamp.Spec, set part.Set) []Field {
 		Field{Key: "units_per_row", Name: "cut units in a row", Hint: "0 fills the row", Kind: Whole}.slide(1, 1, 1, ""),
 		length("row_pitch", "pitch of the rows", "empty spreads them evenly").opt(),
 		Field{Key: "row_lines", Name: "rows one by one", Hint: "middle of each from the wall beside row 1, such as 12, 40, 70 mm; empty: evenly", Kind: Amounts, Dim: quantity.Length, Optional: true},
+		Field{Key: "reading", Name: "temperatures read on the lamp", Hint: "such as tray=42 °C@30 min; strip=55 °C in 24 °C: place, temperature, time since switching on, air", Kind: Readings, Optional: true},
 		length("wired_margin", "kept clear at the wired end", ""),
 		length("free_margin", "kept clear at the free end", ""),
 		pick("sheet", "diffuser sheet", "sheet", true),

@@ -62,7 +62,7 @@ func query(s *Server, q string, header ...string) (wrong []string) {
 func FuzzLampQuery(f *testing.F) {
 	for _, q := range []string{"", "rows=8", "rows=0", "rows=1e9&units_per_row=-1", "rows=", "lead_length=NaN+mm", "lead_length=1e308+m", "lead_length=-0+mm", "place.eye_distance=0+mm", "place.eye_distance=1e-300+m",
 		"place.tilt_fixed=on&place.tilt=90%C2%B0", "place.air_at_lamp=-300+%C2%B0C", "place.air_at_lamp=95+%C2%B0C", "drive.white=0+%25", "drive.white=1e-9+%25", "drive.none=50+%25", "tray=&strip=", "sheet=", "lining=&line_floor=on",
-		"row_lines=12,12,12+mm", "row_lines=1,2,3,4,5,6,7,8,9+mm", "row_pitch=1+nm", "feed=middle-row", "feed=none", "supply=none", "fuse=&dimmer=&mount=", "brief=oulu-bench", "brief=oulu-bright&place.meter_distance=100+mm", "brief=..%2F..",
+		"row_lines=12,12,12+mm", "row_lines=1,2,3,4,5,6,7,8,9+mm", "row_pitch=1+nm", "reading=tray%3D42+%C2%B0C%4030+min", "reading=tray%3D-300+%C2%B0C", "reading=roof%3D42+%C2%B0C", "reading=%3D%3B%3B", "feed=middle-row", "feed=none", "supply=none", "fuse=&dimmer=&mount=", "brief=oulu-bench", "brief=oulu-bright&place.meter_distance=100+mm", "brief=..%2F..",
 		"from=rows%3D8&rows=7&ticks=line_floor", "from=%25zz", "from=&ticks=x&as=y", "typed.rows=%3Cb%3E", "typed.typed.rows=1", "override.heat.touch=it+hangs+out+of+reach+behind+a+grille", "override.=x", "name=&note=%00", "%zz", ";;;", "rows=8;rows=9", "a=b&a=c",
 		"strip=white-12v-60", "along=width", "wired_margin=10+m", "place.brow_limit=-90%C2%B0&place.cheek_limit=90%C2%B0", "place.surround_luminance=0+cd%2Fm%C2%B2", "place.lamp_aside=99+m", "revision=7", "parts=x", "rows=%F0%9F%92%A1"} {
 		f.Add(q)

@@ -88,8 +88,10 @@ func varying(r *Result) []finding.Finding {
 	for _, v := range r.Variations() {
 		for _, f := range v.Result.Findings {
 			f.What = v.Name + ": " + f.What
-			if v.Pulses && f.Key == "flicker.ieee1789" {
-				f.Cause = fmt.Sprintf("a PWM dimmer switches the light wholly off, here %s times a second", quantity.Digits(v.Shape.Frequency, 3))
+			if v.Pulses {
+				if f.Key == "flicker.ieee1789" {
+					f.Cause = fmt.Sprintf("a PWM dimmer switches the light wholly off, here %s times a second", quantity.Digits(v.Shape.Frequency, 3))
+				}
 				f.Mend = "take a dimmer of 3000 Hz or more (1250 Hz at least), and use this one fully on"
 			}
 			if !v.Pulses {
