@@ -128,11 +128,17 @@ func (l Lamp) Even() bool {
 // LEDPitch is the distance between neighbouring LEDs of a row, all channels
 // together, m.
 func (l Lamp) LEDPitch() float64 {
+	if l.Interleaved() {
+		return 1 / l.Strip.LEDs
+	}
 	return 1 / (l.Strip.LEDs * float64(len(l.Strip.Channels)))
 }
 
 // LEDsPerRow counts the LEDs of one row, all channels together.
 func (l Lamp) LEDsPerRow() int {
+	if l.Interleaved() {
+		return l.Spec.Units * l.Strip.LEDsPerUnit()
+	}
 	return l.Spec.Units * l.Strip.LEDsPerUnit() * len(l.Strip.Channels)
 }
 

@@ -27,6 +27,10 @@ type Spec struct {
 
 	Tray  string `doc:"tray,required"`
 	Strip string `doc:"strip,required"`
+	// Second is the id of another strip, alike but for its colour, for every
+	// second row: rows 1, 3, 5 … are of Strip, rows 2, 4, 6 … of Second, and the
+	// lamp has two channels, "warm" and "cool" by their colour temperatures.
+	Second string `doc:"second_strip"`
 	// Sheet is the diffuser's id; "" leaves the LEDs bare, which is a stop.
 	Sheet string `doc:"sheet"`
 	// Lining is the lining's id; "" leaves the metal bare. LineFloor lines the
@@ -117,8 +121,12 @@ const (
 // Lamp is a Spec with its parts in place.
 type Lamp struct {
 	Spec
-	Tray      part.Tray
-	Strip     part.Strip
+	Tray part.Tray
+	// Strip is what the rows are made of. With a second strip it has the
+	// channels of both and an id that no part has; Strips has them as they are sold.
+	Strip part.Strip
+	// pair are the strips as sold of a lamp with interleaved rows.
+	pair      []part.Strip
 	Sheet     *part.Sheet  // nil: bare LEDs
 	Lining    *part.Lining // nil: bare metal
 	Paint     *part.Consumable
@@ -166,8 +174,17 @@ func Build(s Spec, set part.Set) (Lamp, error) {
 	may(&errs, &l.Fuse, set.Fuses, "fuse", s.Fuse)
 	may(&errs, &l.Dimmer, set.Dimmers, "dimmer", s.Dimmer)
 	may(&errs, &l.Mount, set.Mounts, "mount", s.Mount)
+	if s.Second != "" {
+		l.pair = []part.Strip{l.Strip, {}}
+		must(&errs, &l.pair[1], set.Strips, "strip", s.Second)
+	}
 	if len(errs) > 0 {
 		return Lamp{}, fmt.Errorf("lamp %q: %w", s.Name, errs[0])
+	}
+	if s.Second != "" {
+		if err := l.interleave(); err != nil {
+			return Lamp{}, fmt.Errorf("lamp %q: %w", s.Name, err)
+		}
 	}
 	if err := l.check(); err != nil {
 		return Lamp{}, fmt.Errorf("lamp %q: %w", s.Name, err)

@@ -67,8 +67,27 @@ func (l Lamp) BusWires() int { return 1 + len(l.Strip.Channels) }
 // PadOffset is how far the pad of a conductor lies from the middle of its
 // strip, m, positive away from the entry: the pads share the strip's width
 // evenly, the plus nearest the entry (measure your strip).
+// Interleaved strips have two pads each, the minus of their own channel.
 func (l Lamp) PadOffset(conductor int) float64 {
-	return l.Strip.Width * ((float64(conductor)+0.5)/float64(l.BusWires()) - 0.5)
+	pads := l.BusWires()
+	if l.Interleaved() {
+		conductor, pads = min(conductor, 1), 2
+	}
+	return l.Strip.Width * ((float64(conductor)+0.5)/float64(pads) - 0.5)
+}
+
+// HasPad reports that row i has a pad of a conductor: 0 is the plus, 1 and 2 the
+// minus of each channel.
+func (l *Lamp) HasPad(row, conductor int) bool {
+	return conductor == 0 || l.HasChannel(row, conductor-1)
+}
+
+// PadRows counts the rows that have a pad of a conductor.
+func (l *Lamp) PadRows(conductor int) int {
+	if conductor == 0 {
+		return l.Spec.Rows
+	}
+	return l.RowsOf(conductor - 1)
 }
 
 // BusDiameter is over the insulation of the bus wire, m: as stated, or the
@@ -252,7 +271,7 @@ func (l Lamp) Joints() int {
 	n := 0
 	for _, p := range l.Wires() {
 		if p.Role == BusWire {
-			n += l.Spec.Rows
+			n += l.PadRows(p.Conductor)
 			continue
 		}
 		n += 2

@@ -22,6 +22,7 @@ func findings(l lamp.Lamp, r *Result, rev circuit.Reviewed) []finding.Finding {
 	fs = append(fs, measured(l, r)...)
 	fs = append(fs, eyes(l, r)...)
 	fs = append(fs, varying(r)...)
+	fs = append(fs, striped(l, r)...)
 	fs = append(fs, hanging(l, r)...)
 	finding.Sort(fs)
 	return fs

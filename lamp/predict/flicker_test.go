@@ -93,4 +93,3 @@ func TestDimmerFlicker(t *testing.T) {
 		t.Errorf("%+v", v)
 	}
 }
-

@@ -33,9 +33,9 @@ func box(l lamp.Lamp) optics.Box {
 	} else {
 		b.Sheet = optics.Sheet{T: 1, Through: 1}
 	}
-	n := len(l.Strip.Channels)
 	pitch := 1 / l.Strip.LEDs
 	for i := range l.Spec.Rows {
+		n := len(l.RowChannels(i))
 		for c := range n {
 			r := optics.Row{
 				Y: l.RowAt(i), X0: l.RowStart() + pitch*(0.5+float64(c))/float64(n), Pitch: pitch,
@@ -81,7 +81,8 @@ func layout(l lamp.Lamp, units []circuit.Unit, copper float64) (circuit.Layout, 
 		return circuit.Layout{}, err
 	}
 	lay := circuit.Layout{
-		VOC: l.Supply.Voltage.X, RInt: l.Supply.Resistance,
+		Interleaved: l.Interleaved(),
+		VOC:         l.Supply.Voltage.X, RInt: l.Supply.Resistance,
 		CutLength: l.Strip.Cut, RailR: circuit.RailResistance(l.Strip.Copper, l.Strip.Rail, copper),
 		Bus: wire(l.Bus), Lead: wire(l.Lead), BusK: copper, LeadK: l.Spec.Place.Air,
 		LeadLength: l.LeadLength, Feed: scheme, RContact: l.Connector.Contact, JointR: l.Strip.JointR,
@@ -119,18 +120,20 @@ func jointsInRows(l lamp.Lamp) [][]int {
 		return nil
 	}
 	out := make([][]int, l.Spec.Rows)
-	pos := 0
 	reel := l.Strip.UnitsPerReel()
+	turns := len(l.Strips()) // each strip has its own reel
+	at := make([]int, turns)
 	for i := range out {
-		if pos+l.Spec.Units > reel {
-			pos = 0
+		pos := &at[i%turns]
+		if *pos+l.Spec.Units > reel {
+			*pos = 0
 		}
 		for k := 1; k < l.Spec.Units; k++ {
-			if (pos+k)%per == 0 {
+			if (*pos+k)%per == 0 {
 				out[i] = append(out[i], k)
 			}
 		}
-		pos += l.Spec.Units
+		*pos += l.Spec.Units
 	}
 	return out
 }

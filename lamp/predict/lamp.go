@@ -258,11 +258,13 @@ func (p *Prepared) round(l lamp.Lamp, noms []nominal, s state, r *Result) (state
 	r.RowCurrent = make([]float64, l.Spec.Rows)
 	rowPower := make([]float64, l.Spec.Rows)
 	for i := range l.Spec.Rows {
-		for c, n := range noms {
-			row := &b.Rows[i*len(noms)+c]
+		in := l.RowChannels(i)
+		for k, c := range in {
+			n := noms[c]
+			row := &b.Rows[i*len(in)+k]
 			row.Fluxes = make([]float64, row.Count)
 			on := sol.Rows[i].First
-			if c == 1 {
+			if k == 1 {
 				on = sol.Rows[i].Second
 			}
 			v, cur := on.V, on.I
@@ -304,6 +306,9 @@ func (p *Prepared) round(l lamp.Lamp, noms []nominal, s state, r *Result) (state
 	n[SupplyLoad] = sol.SupplyCurrent * l.Supply.Voltage.X
 	n[CopperLoss] = sol.Loss.Lamp()
 	n[Evenness] = sol.MinOverMax
+	if l.Interleaved() {
+		n[Evenness] = lay.Evenness(sol) // of rows of one strip
+	}
 	n[LeadDrop] = l.Supply.Voltage.X - least
 
 	// Heat: what leaves as light does not warm the lamp.
@@ -431,6 +436,11 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	n[FaceContrast] = mean / l.Spec.Place.Surround
 	n[MeterLux], n[EyeLux], n[EyeLuxUncut] = look.lux[atMeter]*k, look.lux[atEye]*k, look.lux[atEyeUncut]*k
 	var inCone float64
+	if l.Interleaved() {
+		if n[ColourStripe], err = p.stripe(l, r, q.Direct); err != nil {
+			return fmt.Errorf("light: %w", err)
+		}
+	}
 	if n[DotRatio], inCone, err = dots(l, r.Box, n[FluxLED], mean); err != nil {
 		return err
 	}
@@ -465,7 +475,7 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	}
 	n[MainsPower] = (drawn + (r.Circuit.Loss.Lamp()+r.Circuit.Loss.Supply)*averageDuty(l, powers(r.Channels))) / eff
 	n[MainsEfficacy] = flux / n[MainsPower]
-	label := l.Strip.LabelPower() * l.StripLength()
+	label := l.LabelPower()
 	n[SupplyNeeded] = 1.2 * math.Max(label, n[SupplyLoad]*(1+2*powerDoubt(l)))
 
 	h := r.Heat

@@ -80,6 +80,7 @@ var own = []metric.Metric{
 	declare(LostWalls, "light lost on the walls", "", "", metric.Down, "share of the LEDs' flux", "radiosity in the box"),
 	declare(LostSheet, "light lost in the sheet", "", "", metric.Down, "share of the LEDs' flux", "radiosity in the box"),
 	declare(Ripple, "ripple of the face", "C", "", metric.Down, "(max − min)/(max + min) of the spots at the centre, slow fall-off taken out", "Michelson contrast"),
+	declare(ColourStripe, "stripes of two colours", "Δu′v′", "", metric.Down, "colour over a row of one strip to that over a row of the other, where two take turns", "distance in CIE 1976 u′v′"),
 	declare(DotRatio, "chip seen through the sheet", "", "", metric.Down, "luminance of an LED seen unscattered over that of the face", "definition"),
 	declare(StripPower, "power in the strips", "P", "W", metric.Down, "warm, at the drive set", "ladder network"),
 	declare(SupplyCurrent, "supply current", "I", "A", metric.Down, "warm, every channel full on: what wire and fuse must carry", "ladder network"),

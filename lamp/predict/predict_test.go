@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -48,6 +49,15 @@ func steadyStrip() part.Strip {
 	return s
 }
 
+// warmStrip is of one series with whiteStrip.
+func warmStrip() part.Strip {
+	s := whiteStrip()
+	s.ID = "warm"
+	s.Channels = slices.Clone(s.Channels)
+	s.Channels[0].CCT = val(2700, 70, "warm strip cct")
+	return s
+}
+
 func tray(rho float64) part.Tray {
 	return part.Tray{Item: item(fmt.Sprintf("tray-%02.0f", rho*100)), Material: "aluminium-3003", Length: 0.38, Width: 0.28, Depth: 0.05, Thickness: 0.001,
 		Reflectance: val(rho, 0.05, "tray reflectance"), Specular: val(0.2, 0.1, "tray mirror share"),
@@ -65,7 +75,7 @@ func foil() part.Lining {
 
 func testSet() part.Set {
 	s := part.Set{
-		Strips:      []part.Strip{whiteStrip(), twoChannelStrip(), steadyStrip()},
+		Strips:      []part.Strip{whiteStrip(), twoChannelStrip(), steadyStrip(), warmStrip()},
 		Linings:     []part.Lining{foil(), {Item: item("white"), Reflectance: val(0.96, 0.01, "white"), Specular: val(0.05, 0.05, "white mirror"), Emissivity: 0.85, Curve: part.Curve{{400, 0.9}, {450, 0.95}, {555, 0.96}, {700, 0.965}}}},
 		Supplies:    []part.Supply{{Item: item("dc24"), Voltage: val(24, 0.24, "supply voltage"), Rating: 240, Efficiency: val(0.88, 0.02, "supply efficiency"), Insulated: true}},
 		Wires:       []part.Wire{{Item: item("awg18"), Area: 0.823e-6, Limit: 7, Stranded: true}},
@@ -295,6 +305,14 @@ func randomSpec(r *rand.Rand, set part.Set) lamp.Spec {
 		s.Paint = "paint"
 	}
 	if s.Strip == "two" {
+		s.Drive = map[string]float64{"warm": r.Float64(), "cool": r.Float64()}
+	}
+	second := func(id string) part.Strip {
+		i := slices.IndexFunc(set.Strips, func(p part.Strip) bool { return p.ID == id })
+		return set.Strips[i]
+	}
+	if apart := second("warm").Channels[0].CCT.X - second("strip").Channels[0].CCT.X; s.Strip == "strip" && s.Rows > 1 && math.Abs(apart) >= 200 && r.IntN(2) == 0 {
+		s.Second = "warm"
 		s.Drive = map[string]float64{"warm": r.Float64(), "cool": r.Float64()}
 	}
 	s.Feed = []string{"first-row", "middle-row", "reverse-return", "opposite-ends", "opposite-ends-reverse", "both-ends"}[pick(6)]

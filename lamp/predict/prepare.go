@@ -244,7 +244,7 @@ func merged(l lamp.Lamp, b optics.Box) optics.Box {
 	m := b
 	m.Rows = make([]optics.Row, l.Spec.Rows)
 	for i := range m.Rows {
-		r := b.Rows[i*len(l.Strip.Channels)]
+		r := b.Rows[i*len(l.RowChannels(0))]
 		r.Pitch, r.Count, r.Flux, r.Fluxes = run/float64(n), n, 1, nil
 		r.X0 = (b.Length-run)/2 + r.Pitch/2
 		m.Rows[i] = r

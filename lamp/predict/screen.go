@@ -94,7 +94,7 @@ func (p *Prepared) Screen(l lamp.Lamp) (Screen, error) {
 	s.Mains = s.Load / eff * p.onShare(&l)
 	doubt := powerDoubt(l)
 	s.CurrentUpper = s.Current * (1 + 2*doubt)
-	s.SupplyNeeded = 1.2 * math.Max(l.Strip.LabelPower()*l.StripLength(), s.Load*(1+2*doubt))
+	s.SupplyNeeded = 1.2 * math.Max(l.LabelPower(), s.Load*(1+2*doubt))
 	s.tooHot = tooHot(l, &s)
 	return s, nil
 }
@@ -123,6 +123,9 @@ func (p *Prepared) lit(l *lamp.Lamp, f *fitting, q *optics.Quick, s *Screen) {
 	// The box lets the colours out unequally; what is read per lumen out stays.
 	k := flux / q.Out
 	s.FaceMean, s.Ripple = q.Mean*k, f.contrast*q.Direct
+	if f.turns > 0 { // two strips of unlike light: every second row is brighter
+		s.Ripple = math.Min(1, s.Ripple+f.turns*q.Direct*math.Abs(s.flux[0]-s.flux[1])/s.FluxLED)
+	}
 	s.MeterLux, s.EyeLux = q.Lux[atMeter]*k, q.Lux[atEye]*k
 	s.EyeMelanopic = s.EyeLux * der / flux
 	slow := math.Max(q.Centre, q.Mean) * k

@@ -12,11 +12,10 @@ import (
 )
 
 // fittingKey is what tells the lamps of a family apart for light and current:
-// the geometry of the rows and which channels are on.
+// the geometry of the rows.
 type fittingKey struct {
 	rows, units int
 	pitch       float64
-	on          [2]bool
 	lines       string // where rows are placed one by one
 }
 
@@ -24,10 +23,11 @@ type fittingKey struct {
 type fitting struct {
 	box      *optics.Prepared
 	contrast float64 // of the direct light under the middle of the face
+	turns    float64 // of that of one strip's rows alone, where two take turns; else 0
 	dots     float64 // luminance of a chip seen straight, cd/m² per lm of all LEDs
 	inCone   float64 // share of that in the mean over an 11 mrad cone at 200 mm
 	plate    heat.Input
-	rows     [2]*circuit.RowTable // of each channel; nil when off
+	rows     [2]*circuit.RowTable // of each channel
 	follow   [2]float64           // current of the other channel over this one's
 	chain    *circuit.Chain
 	lamp     circuit.ChainLamp
@@ -50,9 +50,6 @@ func (p *Prepared) fitting(l *lamp.Lamp) (*fitting, error) {
 	if l.Lines != nil {
 		key.lines = fmt.Sprint(l.Lines)
 	}
-	for c := range l.Strip.Channels {
-		key.on[c] = l.Duty(c) > 0
-	}
 	if f, ok := p.fittings[key]; ok {
 		return f, nil
 	}
@@ -65,6 +62,11 @@ func (p *Prepared) fitting(l *lamp.Lamp) (*fitting, error) {
 	if f.contrast, err = lattice(*l).Contrast(b.Sheet, p.film); err != nil {
 		return nil, fmt.Errorf("light: %w", err)
 	}
+	if l.Interleaved() {
+		if f.turns, err = everySecond(*l).Contrast(b.Sheet, p.film); err != nil {
+			return nil, fmt.Errorf("light: %w", err)
+		}
+	}
 	// Per lumen of all LEDs and cd/m² of the face.
 	ratio, inCone, err := dots(*l, b, 1, 1)
 	if err != nil {
@@ -74,13 +76,16 @@ func (p *Prepared) fitting(l *lamp.Lamp) (*fitting, error) {
 		f.inCone = inCone / ratio
 	}
 	for c, n := range p.nominal {
-		if !key.on[c] {
-			continue
-		}
-		if other := 1 - c; len(p.nominal) == 2 && key.on[other] {
+		inRow := 0.0 // of the other channel, in the rails of a row
+		if other := 1 - c; len(p.nominal) == 2 {
 			f.follow[c] = p.nominal[other].current / n.current
+			if l.Interleaved() {
+				f.follow[c] *= float64(l.RowsOf(other)) / float64(l.RowsOf(c))
+			} else {
+				inRow = f.follow[c]
+			}
 		}
-		if f.rows[c], err = p.table(l, c, n, f.follow[c]); err != nil {
+		if f.rows[c], err = p.table(l, c, n, inRow); err != nil {
 			return nil, fmt.Errorf("circuit: %w", err)
 		}
 	}
@@ -165,8 +170,10 @@ func (p *Prepared) settle(l *lamp.Lamp, f *fitting, bal *optics.Balance, s *Scre
 func (p *Prepared) current(l *lamp.Lamp, f *fitting, at state, s *Screen) error {
 	lead := wire(l.Lead).OhmPerM(l.Spec.Place.Air)*l.LeadLength + l.Connector.Contact
 	bus := wire(l.Bus).OhmPerM(at.strip) * l.RowPitch()
+	if l.Interleaved() {
+		bus *= 2 // from one row of a channel to the next
+	}
 	c := &f.lamp
-	rows := l.Spec.Rows
 	s.Current, s.Evenness, s.FluxLED, s.StripPower = 0, 1, 0, 0
 	for ch := range p.nominal {
 		s.flux[ch], f.power[ch] = 0, 0
@@ -181,7 +188,7 @@ func (p *Prepared) current(l *lamp.Lamp, f *fitting, at state, s *Screen) error 
 			c.RMinus += l.Dimmer.Resistance
 		}
 		c.Rows, c.BusPlus, c.BusMinus = c.Rows[:0], c.BusPlus[:0], c.BusMinus[:0]
-		for i := range rows {
+		for i := range l.RowsOf(ch) {
 			c.Rows = append(c.Rows, f.rows[ch])
 			if i > 0 {
 				c.BusPlus, c.BusMinus = append(c.BusPlus, bus*(1+f.follow[ch])), append(c.BusMinus, bus)
