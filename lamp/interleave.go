@@ -125,6 +125,14 @@ func (l Lamp) Half(k int) Lamp {
 	return h
 }
 
+// RowOfHalf is the row of the lamp that is row i of Half(k).
+func (l Lamp) RowOfHalf(k, i int) int {
+	if !l.Interleaved() {
+		return i
+	}
+	return 2*i + k
+}
+
 // LabelPower is the power of all strip in the lamp by its label, W.
 func (l Lamp) LabelPower() float64 {
 	if !l.Interleaved() {

@@ -69,12 +69,13 @@ func (l Lamp) BusWires() int { return 1 + len(l.Strip.Channels) }
 // evenly, the plus nearest the entry (measure your strip).
 // Interleaved strips have two pads each, the minus of their own channel.
 func (l Lamp) PadOffset(conductor int) float64 {
-	pads := l.BusWires()
-	if l.Interleaved() {
-		conductor, pads = min(conductor, 1), 2
-	}
-	return l.Strip.Width * ((float64(conductor)+0.5)/float64(pads) - 0.5)
+	pads := l.Pads()
+	return l.Strip.Width * ((float64(min(conductor, pads-1))+0.5)/float64(pads) - 0.5)
 }
+
+// Pads is the number of pads at a row's end: a plus and a minus for each of its
+// channels.
+func (l Lamp) Pads() int { return 1 + len(l.RowChannels(0)) }
 
 // HasPad reports that row i has a pad of a conductor: 0 is the plus, 1 and 2 the
 // minus of each channel.

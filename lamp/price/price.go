@@ -20,6 +20,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 
 	"dawnsmith/lamp"
 	"dawnsmith/lamp/part"
@@ -83,15 +84,20 @@ type Stock map[string]float64
 
 // Cutting is what a cutting plan says of the shop and of the bench.
 type Cutting struct {
-	// FirstReels and NextReels are new reels opened for the first and for the
-	// next lamp.
-	FirstReels, NextReels int
-	// Held is the strip on hand in reels and leftovers, m.
-	Held float64
+	// Strips tells of each strip of the lamp, by its id.
+	Strips map[string]Reels
 	// Joints are the solder joints of the splices of one lamp, Wire the bus
 	// wire that bridges them, m.
 	Joints int
 	Wire   float64
+}
+
+// Reels is what a cutting plan takes of one strip.
+type Reels struct {
+	// First and Next are new reels opened for the first and for the next lamp.
+	First, Next int
+	// Held is the strip on hand in reels and leftovers, m.
+	Held float64
 }
 
 // List makes the bill of a lamp. Tools and consumables are those of the set;
@@ -110,7 +116,9 @@ func ListCut(l lamp.Lamp, set part.Set, stock Stock, c *Cutting) (Bill, error) {
 		if held == nil {
 			held = Stock{}
 		}
-		held["strip/"+l.Strip.ID] = c.Held
+		for id, r := range c.Strips {
+			held["strip/"+id] = r.Held
+		}
 	}
 	add := func(c Class, kind string, it part.Item, need float64, unit string) {
 		if need > 0 {
@@ -118,7 +126,9 @@ func ListCut(l lamp.Lamp, set part.Set, stock Stock, c *Cutting) (Bill, error) {
 		}
 	}
 	add(DurableClass, "tray", l.Tray.Item, 1, "piece")
-	add(DurableClass, "strip", l.Strip.Item, l.StripLength(), "m")
+	for k, s := range l.Strips() {
+		add(DurableClass, "strip", s.Item, l.Half(k).StripLength(), "m")
+	}
 	if l.Lining != nil {
 		add(DurableClass, "lining", l.Lining.Item, l.LinedArea()*1.1, "m²") // a tenth for offcuts
 	}
@@ -165,11 +175,16 @@ func (b Bill) sum(l lamp.Lamp, c *Cutting) (Bill, error) {
 	currency := ""
 	for i := range b.Lines {
 		n := &b.Lines[i]
-		first, next := packs(*n, l, 1), packs(*n, l, 2)-packs(*n, l, 1)
+		of := l
+		if n.Kind == "strip" {
+			of = l.Half(slices.IndexFunc(l.Strips(), func(s part.Strip) bool { return s.ID == n.ID }))
+		}
+		first, next := packs(*n, of, 1), packs(*n, of, 2)-packs(*n, of, 1)
 		if n.Kind == "strip" && c != nil {
-			inReel := l.Strip.Reel / n.Pack // a pack is mostly one reel
-			first = int(math.Ceil(float64(c.FirstReels)*inReel - 1e-9))
-			next = int(math.Ceil(float64(c.FirstReels+c.NextReels)*inReel-1e-9)) - first
+			inReel := of.Strip.Reel / n.Pack // a pack is mostly one reel
+			r := c.Strips[n.ID]
+			first = int(math.Ceil(float64(r.First)*inReel - 1e-9))
+			next = int(math.Ceil(float64(r.First+r.Next)*inReel-1e-9)) - first
 		}
 		if n.Class == ToolClass {
 			next = 0

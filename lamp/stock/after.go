@@ -27,9 +27,11 @@ func (s Stock) After(l lamp.Lamp, p *Plan, b price.Bill) Stock {
 		if n.Kind != "strip" {
 			continue
 		}
-		bought := int(math.Floor(float64(n.FirstPacks)*n.Pack/l.Strip.Reel + 1e-9))
-		for k := p.New; k < bought; k++ {
-			out.Reels = append(out.Reels, Reel{Name: free(fmt.Sprintf("reel %d", k+1), names), Strip: l.Strip.ID, Length: l.Strip.Reel})
+		at := slices.IndexFunc(l.Strips(), func(s part.Strip) bool { return s.ID == n.ID })
+		strip := l.Strips()[at]
+		bought := int(math.Floor(float64(n.FirstPacks)*n.Pack/strip.Reel + 1e-9))
+		for k := p.part(at).New; k < bought; k++ {
+			out.Reels = append(out.Reels, Reel{Name: free(fmt.Sprintf("reel %d", k+1), names), Strip: strip.ID, Length: strip.Reel})
 		}
 	}
 	out.Have = s.afterUse(b)
@@ -39,24 +41,24 @@ func (s Stock) After(l lamp.Lamp, p *Plan, b price.Bill) Stock {
 func (s Stock) afterCut(l lamp.Lamp, p *Plan) []Reel {
 	var out []Reel
 	for _, r := range s.Reels {
-		opened := r.Strip == l.Strip.ID && slices.ContainsFunc(p.Reels, func(k wiring.Reel) bool { return !k.New && k.Name == r.Name })
+		opened := slices.ContainsFunc(p.Reels, func(k wiring.Reel) bool { return !k.New && k.Name == r.Name && k.Strip == r.Strip })
 		if !opened {
 			out = append(out, r)
 		}
 	}
 	for _, r := range p.Reels {
-		old := Reel{Strip: l.Strip.ID, Batch: r.Batch}
+		old := Reel{Strip: r.Strip, Batch: r.Batch}
 		stem := r.Name
 		if r.New {
 			stem = strings.TrimPrefix(r.Name, "new ")
-		} else if i := slices.IndexFunc(s.Reels, func(k Reel) bool { return k.Name == r.Name && k.Strip == l.Strip.ID }); i >= 0 {
+		} else if i := slices.IndexFunc(s.Reels, func(k Reel) bool { return k.Name == r.Name && k.Strip == r.Strip }); i >= 0 {
 			old = s.Reels[i]
 		}
 		for _, rest := range r.Rests {
 			if !rest.Kept {
 				continue
 			}
-			k := Reel{Strip: l.Strip.ID, Batch: r.Batch, Begun: true, JointEvery: old.JointEvery,
+			k := Reel{Strip: r.Strip, Batch: r.Batch, Begun: true, JointEvery: old.JointEvery,
 				Length: math.Round(float64(rest.To-rest.From)*l.Strip.Cut*1e4) / 1e4}
 			if r.Known {
 				k.NoJoints = true

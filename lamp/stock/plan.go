@@ -42,6 +42,11 @@ type Plan struct {
 	Phases []Phase
 	// Spare are the reels of this strip that the plan does not touch.
 	Spare []string
+	// Parts are the plans of either strip where two take turns, with the rows
+	// of the whole lamp; their sums are in the fields above, all but Phases.
+	// Channel is the strip's channel in such a part.
+	Parts   []*Plan
+	Channel string
 }
 
 // Phase is one supposition about the first joint of reels not yet unrolled.
@@ -81,10 +86,52 @@ const (
 //
 // Not modelled: reels whose first joints lie differently from each other when
 // none was measured.
+//
+// The two strips of a lamp with interleaved rows are cut each by a plan of its
+// own, which together are the best since no reel serves both.
 func (s Stock) Cut(l lamp.Lamp, n int) (*Plan, error) { return s.cut(l, n, true) }
 
 // cut is Cut; without tidy only the number of reels is asked for.
 func (s Stock) cut(l lamp.Lamp, n int, tidy bool) (*Plan, error) {
+	if !l.Interleaved() {
+		return s.cutOne(l, n, tidy)
+	}
+	all := &Plan{Proven: true}
+	for k := range l.Strips() {
+		p, err := s.cutOne(l.Half(k), n, tidy)
+		if err != nil {
+			return nil, err
+		}
+		p.Channel = l.ChannelNames()[k]
+		half := l.RowsOf(k)
+		for i := range p.Reels {
+			r := &p.Reels[i]
+			if r.New {
+				r.Name += ", " + p.Channel
+			}
+			for j := range r.Pieces {
+				c := &r.Pieces[j]
+				c.Row = c.Row/half*l.Spec.Rows + l.RowOfHalf(k, c.Row%half)
+				c.Reel = len(all.Reels) + i
+			}
+		}
+		all.add(p)
+	}
+	return all, nil
+}
+
+// add takes the plan of one strip into that of the lamp.
+func (p *Plan) add(q *Plan) {
+	p.Parts = append(p.Parts, q)
+	p.Reels, p.Spare = append(p.Reels, q.Reels...), append(p.Spare, q.Spare...)
+	p.Costs, p.NewReel, p.WholeReel, p.Rules, p.Keep = q.Costs, q.NewReel, q.WholeReel, q.Rules, q.Keep
+	p.Cost, p.Bound, p.Proven = p.Cost+q.Cost, p.Bound+q.Bound, p.Proven && q.Proven
+	p.LeastReels, p.Explored, p.New, p.Opened = p.LeastReels+q.LeastReels, p.Explored+q.Explored, p.New+q.New, p.Opened+q.Opened
+	p.Splices, p.Joints, p.Kept, p.Scrap = p.Splices+q.Splices, p.Joints+q.Joints, p.Kept+q.Kept, p.Scrap+q.Scrap
+}
+
+// cutOne is cut for a lamp of one strip.
+func (s Stock) cutOne(l lamp.Lamp, n int, tidy bool) (*Plan, error) {
 	if n < 1 || n > 8 {
 		return nil, fmt.Errorf("%d lamps at a time; allowed are 1 to 8", n)
 	}
@@ -172,7 +219,7 @@ func (s Stock) reels(l lamp.Lamp, n int, p *Plan) []reel {
 		if k.Strip != l.Strip.ID || u < 1 {
 			continue
 		}
-		r := reel{Reel: wiring.Reel{Name: k.Name, Batch: k.Batch, Units: u}, open: p.WholeReel, every: every}
+		r := reel{Reel: wiring.Reel{Name: k.Name, Strip: l.Strip.ID, Batch: k.Batch, Units: u}, open: p.WholeReel, every: every}
 		if k.Begun {
 			r.open = 0
 		}
@@ -200,7 +247,7 @@ func (s Stock) reels(l lamp.Lamp, n int, p *Plan) []reel {
 		return out
 	}
 	for i := range newReels(l, n, full, every, p.Rules) {
-		out = append(out, reel{Reel: wiring.Reel{Name: fmt.Sprintf("new reel %d", i+1), New: true, Units: full, Known: every == 0}, open: p.NewReel, every: every})
+		out = append(out, reel{Reel: wiring.Reel{Name: fmt.Sprintf("new reel %d", i+1), Strip: l.Strip.ID, New: true, Units: full, Known: every == 0}, open: p.NewReel, every: every})
 	}
 	return out
 }
@@ -322,19 +369,31 @@ func (p *Plan) take(l lamp.Lamp, reels []reel, got *cut.Plan, f int) {
 	}
 }
 
-// Wiring is what the shopping list needs to know; next is the plan of the lamp
+// Bill is what the shopping list needs to know; next is the plan of the lamp
 // after this one, or nil.
 func (s Stock) Bill(l lamp.Lamp, p *Plan, next *Plan) *price.Cutting {
-	c := &price.Cutting{FirstReels: p.New, Joints: p.Splices * wiring.SpliceJoints(l), Wire: float64(p.Splices*l.BusWires()) * wiring.SpliceWire}
-	if next != nil {
-		c.NextReels = next.New
-	}
-	for _, r := range s.Reels {
-		if r.Strip == l.Strip.ID {
-			c.Held += r.Length
+	c := &price.Cutting{Strips: map[string]price.Reels{}, Joints: p.Splices * wiring.SpliceJoints(l), Wire: float64(p.Splices*l.Pads()) * wiring.SpliceWire}
+	for k, strip := range l.Strips() {
+		r := price.Reels{First: p.part(k).New}
+		if next != nil {
+			r.Next = next.part(k).New
 		}
+		for _, have := range s.Reels {
+			if have.Strip == strip.ID {
+				r.Held += have.Length
+			}
+		}
+		c.Strips[strip.ID] = r
 	}
 	return c
+}
+
+// part is the plan of the lamp's k-th strip.
+func (p *Plan) part(k int) *Plan {
+	if len(p.Parts) > 0 {
+		return p.Parts[k]
+	}
+	return p
 }
 
 func mm(m float64) string { return fmt.Sprintf("%.0f\u202fmm", m*1000) }

@@ -13,6 +13,9 @@ import (
 // Proof says in two or three sentences that no plan is better, by which
 // weights, and what a simpler bound gives.
 func (p *Plan) Proof(l lamp.Lamp) string {
+	if len(p.Parts) > 0 {
+		return p.each(l, (*Plan).Proof)
+	}
 	var b strings.Builder
 	money := func(x float64) string {
 		return part.Money{Cents: int64(math.Round(x * 100)), Currency: l.Strip.Price.Currency}.String()
@@ -37,6 +40,17 @@ func (p *Plan) Proof(l lamp.Lamp) string {
 	return b.String()
 }
 
+// each joins what is said of the plans of either strip.
+func (p *Plan) each(l lamp.Lamp, say func(*Plan, lamp.Lamp) string) string {
+	var out []string
+	for k, q := range p.Parts {
+		if s := say(q, l.Half(k)); s != "" {
+			out = append(out, fmt.Sprintf("The %s strip: %s", q.Channel, s))
+		}
+	}
+	return strings.Join(out, " ")
+}
+
 func (p *Plan) hasJoints() bool {
 	for _, r := range p.Reels {
 		if len(r.Joints) > 0 {
@@ -48,6 +62,9 @@ func (p *Plan) hasJoints() bool {
 
 // Unsure says what an unknown first joint may change; "" when all are known.
 func (p *Plan) Unsure(l lamp.Lamp) string {
+	if len(p.Parts) > 0 {
+		return p.each(l, (*Plan).Unsure)
+	}
 	if len(p.Phases) == 0 {
 		return ""
 	}

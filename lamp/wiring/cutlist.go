@@ -20,6 +20,7 @@ type Piece struct {
 // Reel is one reel, or a leftover of one, with what is cut from it.
 type Reel struct {
 	Name  string // as written on it: "reel 1", "rest of reel 3"
+	Strip string // its id
 	Batch string // "" when not known
 	// New says that it has to be bought; else it is in stock.
 	New   bool
@@ -58,6 +59,24 @@ func JointEvery(l lamp.Lamp) int {
 //
 // Not modelled: the first joint of a real reel may lie anywhere.
 func inOrder(l lamp.Lamp) []Reel {
+	var out []Reel
+	for k, s := range l.Strips() {
+		for _, r := range inOrderOf(l.Half(k)) {
+			if r.Strip = s.ID; l.Interleaved() {
+				r.Name += ", " + l.ChannelNames()[k]
+			}
+			for i := range r.Pieces {
+				r.Pieces[i].Row = l.RowOfHalf(k, r.Pieces[i].Row)
+				r.Pieces[i].Reel = len(out)
+			}
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// inOrderOf is inOrder for a lamp of one strip.
+func inOrderOf(l lamp.Lamp) []Reel {
 	every, full := JointEvery(l), l.Strip.UnitsPerReel()
 	var out []Reel
 	pos := 0
@@ -104,6 +123,9 @@ func covers(l lamp.Lamp, reels []Reel) bool {
 	for i, r := range reels {
 		for _, p := range r.Pieces {
 			if p.Row < 0 || p.Row >= len(got) || p.Reel != i || p.From < 0 || p.To <= p.From || p.To > max(r.Units, p.To-p.From) {
+				return false
+			}
+			if r.Strip != "" && r.Strip != l.RowStrip(p.Row).ID {
 				return false
 			}
 			got[p.Row] += p.To - p.From
@@ -155,7 +177,7 @@ func (p *Plan) Splices() int {
 
 // SpliceJoints is how many solder joints a splice takes: its cut ends touch and
 // a short wire bridges each rail, soldered at both ends.
-func SpliceJoints(l lamp.Lamp) int { return 2 * l.BusWires() }
+func SpliceJoints(l lamp.Lamp) int { return 2 * l.Pads() }
 
 // SpliceWire is the length of the wire that bridges one rail of a splice, m.
 const SpliceWire = 0.015
@@ -177,6 +199,9 @@ func (p *Plan) splices(l lamp.Lamp, joint func(c, row int, at Point, format stri
 		for k := range len(r.Pieces) - 1 {
 			x := r.spliceAt(k, l.Strip.Cut)
 			for c := range p.Conductors {
+				if !l.HasPad(i, c) {
+					continue
+				}
 				at := Point{x, r.Y + l.PadOffset(c)}
 				for _, side := range []string{"the side of the wired end", "the far side"} {
 					joint(c, i, at, "S%d over splice %d of %s, %s rail, %s", c+1, k+1, RowName(i), p.Conductors[c].Name, side)
@@ -188,11 +213,16 @@ func (p *Plan) splices(l lamp.Lamp, joint func(c, row int, at Point, format stri
 
 // spliceWires puts the bridges on the wire list.
 func (p *Plan) spliceWires(l lamp.Lamp) {
-	n := p.Splices()
-	if n == 0 {
-		return
-	}
 	for c, k := range p.Conductors {
+		n := 0
+		for i, r := range p.Rows {
+			if l.HasPad(i, c) {
+				n += len(r.Pieces) - 1
+			}
+		}
+		if n == 0 {
+			continue
+		}
 		p.Wires = append(p.Wires, Wire{Code: fmt.Sprintf("S%d", c+1), Name: fmt.Sprintf("bridge over a splice, %s rail", k.Name), Role: lamp.LinkWire, Conductor: c,
 			Part: l.Bus, Length: SpliceWire, Count: n, Strip: "4 mm at both ends"})
 	}

@@ -60,9 +60,11 @@ func (p *Plan) bus(l lamp.Lamp, w lamp.WirePiece, code string) {
 		at = lamp.WireWork + l.RowAt(0) + l.PadOffset(w.Conductor)
 	}
 	for i := range p.Rows {
-		pad := p.pad(i, w.Conductor, w.End)
-		pad.Used = true
-		b.Windows = append(b.Windows, Window{Row: i, Centre: at, Length: windowLength(l), At: pad.At})
+		if l.HasPad(i, w.Conductor) {
+			pad := p.pad(i, w.Conductor, w.End)
+			pad.Used = true
+			b.Windows = append(b.Windows, Window{Row: i, Centre: at, Length: windowLength(l), At: pad.At})
+		}
 		at += l.RowGap(i) + lamp.BusSlack
 	}
 	p.Buses = append(p.Buses, b)

@@ -177,6 +177,9 @@ func (p *Plan) rows(l lamp.Lamp, o Options) {
 				x = r.X1 - padInset
 			}
 			for c := range p.Conductors {
+				if !l.HasPad(i, c) {
+					continue
+				}
 				r.Pads = append(r.Pads, Pad{Row: i, Conductor: c, End: end, At: Point{x, r.Y + l.PadOffset(c)}})
 			}
 		}
@@ -187,9 +190,11 @@ func (p *Plan) rows(l lamp.Lamp, o Options) {
 // padInset is from the cut line to the middle of a pad, m (common practice).
 const padInset = 0.0015
 
-// pad finds a row's pad.
+// pad finds a row's pad; the row must have one of the conductor.
 func (p *Plan) pad(row, conductor int, end lamp.End) *Pad {
-	return &p.Rows[row].Pads[int(end)*len(p.Conductors)+conductor]
+	pads := p.Rows[row].Pads
+	i := slices.IndexFunc(pads, func(k Pad) bool { return k.Conductor == conductor && k.End == end })
+	return &pads[i]
 }
 
 // BusOf finds the bus of a conductor at an end.

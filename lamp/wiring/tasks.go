@@ -62,8 +62,8 @@ func (p *Plan) tasks(l lamp.Lamp) []Task {
 	if n := p.Splices(); n > 0 {
 		t[0].Do = fmt.Sprintf("cut %s for %s of %d units, %s each, on the cut lines; write the row's number on each and mark the plus at both its ends", count(pieces, "piece"), count(rows, "row"), l.Spec.Units, mm(l.RowLength()))
 		t[0].Minutes = minutesPerCut * float64(pieces)
-		t = append(t, Task{Key: "splice", Do: fmt.Sprintf("where a row is made of two pieces let their cut ends touch, plus against plus, and solder a bridge over the gap on every rail: %s of %s wire, %s", count(n*len(p.Conductors), "piece"), mm(SpliceWire), count(n*SpliceJoints(l), "joint")),
-			After: []string{"stick"}, Minutes: (minutesPerWire*float64(len(p.Conductors)) + minutesPerJoint*float64(SpliceJoints(l))) * float64(n)})
+		t = append(t, Task{Key: "splice", Do: fmt.Sprintf("where a row is made of two pieces let their cut ends touch, plus against plus, and solder a bridge over the gap on every rail: %s of %s wire, %s", count(n*l.Pads(), "piece"), mm(SpliceWire), count(n*SpliceJoints(l), "joint")),
+			After: []string{"stick"}, Minutes: (minutesPerWire*float64(l.Pads()) + minutesPerJoint*float64(SpliceJoints(l))) * float64(n)})
 		last = "splice"
 	}
 	if len(p.Buses) > 0 {
