@@ -3,6 +3,7 @@ package lamp
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"dawnsmith/lamp/part"
 	"dawnsmith/quantity"
@@ -16,12 +17,18 @@ const leastColours = 200
 func (l Lamp) Interleaved() bool { return len(l.pair) == 2 }
 
 // Strips are the strips of the lamp as they are sold: one, or two whose rows are
-// interleaved.
+// interleaved, with the values that their channels have in Strip.
 func (l Lamp) Strips() []part.Strip {
-	if l.Interleaved() {
-		return l.pair
+	if !l.Interleaved() {
+		return []part.Strip{l.Strip}
 	}
-	return []part.Strip{l.Strip}
+	out := slices.Clone(l.pair)
+	for k := range out {
+		c := l.Strip.Channels[k]
+		c.Name = out[k].Channels[0].Name
+		out[k].Channels = []part.Channel{c}
+	}
+	return out
 }
 
 // interleave makes one strip of two channels of the pair.
@@ -79,6 +86,30 @@ func (l *Lamp) interleave() error {
 	return nil
 }
 
+// ChannelsOf are the names of the channels of a lamp that need not be whole: of
+// its strips alone; none when a strip is not in the set.
+func ChannelsOf(s Spec, set part.Set) []string {
+	set = set.Layer(s.Parts)
+	var l Lamp
+	l.Spec = Spec{Rows: 2}
+	var err error
+	if l.Strip, err = part.Find(set.Strips, "strip", s.Strip); err != nil {
+		return nil
+	}
+	if s.Second == "" {
+		return l.ChannelNames()
+	}
+	second, err := part.Find(set.Strips, "strip", s.Second)
+	if err != nil {
+		return nil
+	}
+	l.pair = []part.Strip{l.Strip, second}
+	if l.interleave() != nil {
+		return nil
+	}
+	return l.ChannelNames()
+}
+
 func alike(a, b float64) bool { return math.Abs(a-b) <= 1e-6*math.Max(math.Abs(a), math.Abs(b)) }
 
 // HasChannel reports that row i holds channel c.
@@ -120,7 +151,7 @@ func (l Lamp) Half(k int) Lamp {
 		return l
 	}
 	h := l
-	h.Strip, h.pair, h.Spec.Second = l.pair[k], nil, ""
+	h.Strip, h.pair, h.Spec.Second = l.Strips()[k], nil, ""
 	h.Spec.Strip, h.Spec.Rows, h.Spec.Lines, h.Spec.Drive = h.Strip.ID, l.RowsOf(k), nil, nil
 	return h
 }
@@ -139,7 +170,7 @@ func (l Lamp) LabelPower() float64 {
 		return l.Strip.LabelPower() * l.StripLength()
 	}
 	p := 0.0
-	for c, s := range l.pair {
+	for c, s := range l.Strips() {
 		p += s.LabelPower() * float64(l.RowsOf(c)) * l.RowLength()
 	}
 	return p

@@ -40,18 +40,25 @@ func fieldsOf(l *lamp.Lamp) []field {
 	s := &l.Strip
 	for i, c := range s.Channels {
 		ch := func(l *lamp.Lamp) *part.Channel { return &l.Strip.Channels[i] }
-		label := s.ID + " " + c.Name
-		fs = append(fs, field{"strip", s.ID, fmt.Sprintf("channel[%d].measured_power", i), "power of " + label, quantity.PowerPerLength, 0.1, inf,
+		// Of two strips that take turns each has one channel.
+		id, at := s.ID, i
+		if l.Interleaved() {
+			id, at = l.Strips()[i].ID, 0
+		}
+		label := id + " " + c.Name
+		fs = append(fs, field{"strip", id, fmt.Sprintf("channel[%d].measured_power", at), "power of " + label, quantity.PowerPerLength, 0.1, inf,
 			func(l *lamp.Lamp) quantity.Value { return ch(l).BestPower() },
 			func(l *lamp.Lamp, v quantity.Value) { ch(l).MeasuredPower = v }})
-		plain("strip", s.ID, fmt.Sprintf("channel[%d].flux", i), "flux of "+label, quantity.FluxPerLength, 1, inf, func(l *lamp.Lamp) *quantity.Value { return &ch(l).Flux })
-		plain("strip", s.ID, fmt.Sprintf("channel[%d].flux_per_kelvin", i), "warming loss of "+label, quantity.PerKelvin, -0.01, 0, func(l *lamp.Lamp) *quantity.Value { return &ch(l).FluxPerKelvin })
+		plain("strip", id, fmt.Sprintf("channel[%d].flux", at), "flux of "+label, quantity.FluxPerLength, 1, inf, func(l *lamp.Lamp) *quantity.Value { return &ch(l).Flux })
+		plain("strip", id, fmt.Sprintf("channel[%d].flux_per_kelvin", at), "warming loss of "+label, quantity.PerKelvin, -0.01, 0, func(l *lamp.Lamp) *quantity.Value { return &ch(l).FluxPerKelvin })
 		if c.Spectrum == "" {
-			plain("strip", s.ID, fmt.Sprintf("channel[%d].cct", i), "colour temperature of "+label, quantity.ColourTemperature, 1800, 10000, func(l *lamp.Lamp) *quantity.Value { return &ch(l).CCT })
+			plain("strip", id, fmt.Sprintf("channel[%d].cct", at), "colour temperature of "+label, quantity.ColourTemperature, 1800, 10000, func(l *lamp.Lamp) *quantity.Value { return &ch(l).CCT })
 		}
 	}
-	plain("strip", s.ID, "board_reflectance", "board reflectance of "+s.ID, quantity.Ratio, 0, 0.98, func(l *lamp.Lamp) *quantity.Value { return &l.Strip.Reflectance })
-	plain("strip", s.ID, "junction_resistance", "junction resistance of "+s.ID, quantity.ThermalResistance, 0, inf, func(l *lamp.Lamp) *quantity.Value { return &l.Strip.JunctionR })
+	if !l.Interleaved() { // else they are of both strips at once, and neither's
+		plain("strip", s.ID, "board_reflectance", "board reflectance of "+s.ID, quantity.Ratio, 0, 0.98, func(l *lamp.Lamp) *quantity.Value { return &l.Strip.Reflectance })
+		plain("strip", s.ID, "junction_resistance", "junction resistance of "+s.ID, quantity.ThermalResistance, 0, inf, func(l *lamp.Lamp) *quantity.Value { return &l.Strip.JunctionR })
+	}
 	if l.Lining == nil || !l.Spec.LineFloor {
 		plain("tray", l.Tray.ID, "reflectance", "reflectance of "+l.Tray.ID, quantity.Ratio, 0, 0.98, func(l *lamp.Lamp) *quantity.Value { return &l.Tray.Reflectance })
 		plain("tray", l.Tray.ID, "mirror_share", "mirror share of "+l.Tray.ID, quantity.Ratio, 0, 1, func(l *lamp.Lamp) *quantity.Value { return &l.Tray.Specular })
@@ -111,7 +118,7 @@ func layerOf(l lamp.Lamp, touched []field) part.Set {
 		return slices.ContainsFunc(touched, func(f field) bool { return f.kind == kind })
 	}
 	if has("strip") {
-		set.Strips = []part.Strip{l.Strip}
+		set.Strips = l.Strips()
 	}
 	if has("tray") {
 		set.Trays = []part.Tray{l.Tray}

@@ -130,12 +130,15 @@ func currentData(a *app.Answer) (Table, error) {
 	t := Table{Head: []string{"row", "unit", "along_mm", "channel_1_ma", "channel_2_ma"}}
 	for i, row := range c.Rows {
 		for k, cur := range row.First.I {
-			second := ""
+			first, second := num(cur*1000), ""
 			if k < len(row.Second.I) {
 				second = num(row.Second.I[k] * 1000)
 			}
+			if !a.Lamp.HasChannel(i, 0) {
+				first, second = "", first
+			}
 			t.Rows = append(t.Rows, []string{strconv.Itoa(i + 1), strconv.Itoa(k + 1),
-				num(1000 * (a.Lamp.RowStart() + (float64(k)+0.5)*a.Lamp.Strip.Cut)), num(cur * 1000), second})
+				num(1000 * (a.Lamp.RowStart() + (float64(k)+0.5)*a.Lamp.Strip.Cut)), first, second})
 		}
 	}
 	return t, nil

@@ -29,8 +29,8 @@ func (a *App) Compare(before, after lamp.Spec) (Swapped, error) {
 func (a *App) Fit(s *lamp.Spec, from lamp.Spec) []string {
 	var sw Swapped
 	if len(s.Drive) > 0 {
-		if l, err := lamp.Build(lamp.Spec{Name: s.Name, Tray: s.Tray, Strip: s.Strip, Supply: s.Supply, Bus: s.Bus, Lead: s.Lead,
-			Connector: s.Connector, Rows: 1, Parts: s.Parts}, a.Parts); err == nil {
+		if l, err := lamp.Build(lamp.Spec{Name: s.Name, Tray: s.Tray, Strip: s.Strip, Second: s.Second, Supply: s.Supply, Bus: s.Bus, Lead: s.Lead,
+			Connector: s.Connector, Rows: min(2, max(1, s.Rows)), Parts: s.Parts}, a.Parts); err == nil {
 			kept := map[string]float64{}
 			for _, name := range l.ChannelNames() {
 				if d, ok := s.Drive[name]; ok {

@@ -30,8 +30,11 @@ func (a *App) Guide(ctx context.Context, s lamp.Spec) (*buildpack.Guide, error) 
 	area := func(t part.Tray) float64 { return t.Length * t.Width }
 	trays := nearest(set.Trays, guideTrays, func(t part.Tray) float64 { return math.Abs(math.Log(area(t) / area(own.Tray))) })
 	var like []part.Strip
+	if own.Interleaved() {
+		like = []part.Strip{own.Strip} // the pair stays
+	}
 	for _, k := range set.Strips {
-		if k.Voltage == own.Strip.Voltage && len(k.Channels) == len(own.Strip.Channels) {
+		if !own.Interleaved() && k.Voltage == own.Strip.Voltage && len(k.Channels) == len(own.Strip.Channels) {
 			like = append(like, k)
 		}
 	}
@@ -65,12 +68,17 @@ func nearest[P part.Part](ps []P, n int, distance func(P) float64) []P {
 func (a *App) variant(s lamp.Spec, own lamp.Lamp, t part.Tray, k part.Strip) (buildpack.Variant, bool) {
 	v := buildpack.Variant{Tray: t.ID, Strip: k.ID, Own: t.ID == own.Tray.ID && k.ID == own.Strip.ID}
 	if !v.Own {
-		s.Tray, s.Strip, s.Units, s.Pitch, s.Rows = t.ID, k.ID, 0, 0, 1
+		s.Tray, s.Units, s.Pitch, s.Rows, s.Lines = t.ID, 0, 0, 1, nil
+		if own.Interleaved() {
+			s.Rows = 2
+		} else {
+			s.Strip = k.ID
+		}
 		l, err := a.Build(s)
 		if err != nil {
 			return v, false
 		}
-		s.Rows = max(1, min(l.RowsThatFit(), int(math.Round(l.Across()/own.RowPitch()))))
+		s.Rows = max(s.Rows, min(l.RowsThatFit(), int(math.Round(l.Across()/own.RowPitch()))))
 		if l, err = a.Build(s); err != nil {
 			return v, false
 		}
@@ -96,7 +104,7 @@ func (a *App) variant(s lamp.Spec, own lamp.Lamp, t part.Tray, k part.Strip) (bu
 // the connector it ends in, and the smallest fuse of 1.25 times the current.
 func (a *App) supplyFor(l lamp.Lamp) (supply, connector, fuse string) {
 	set := a.Parts.Layer(l.Spec.Parts)
-	watts := l.Strip.LabelPower() * l.StripLength()
+	watts := l.LabelPower()
 	supply, connector, fuse = l.Spec.Supply, l.Spec.Connector, l.Spec.Fuse
 	least := math.Inf(1)
 	for _, k := range set.Supplies {

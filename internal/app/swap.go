@@ -52,7 +52,7 @@ type Difference struct {
 
 // Kinds lists the kinds of part that Swap changes.
 func Kinds() []string {
-	return []string{"tray", "strip", "sheet", "lining", "paint", "supply", "bus-wire", "lead-wire", "connector", "fuse", "dimmer", "mount"}
+	return []string{"tray", "strip", "second-strip", "sheet", "lining", "paint", "supply", "bus-wire", "lead-wire", "connector", "fuse", "dimmer", "mount"}
 }
 
 // Swap changes one part of a lamp and tells every difference with its reason.
@@ -68,7 +68,7 @@ func (a *App) Swap(s lamp.Spec, kind, id string) (Swapped, error) {
 	if err := setPart(&t, kind, id, &sw); err != nil {
 		return sw, err
 	}
-	if kind == "tray" || kind == "strip" {
+	if kind == "tray" || kind == "strip" || kind == "second-strip" {
 		a.refit(&t, s, &sw)
 	}
 	after, err := a.Predict(t, nil, true)
@@ -83,7 +83,7 @@ func (a *App) Swap(s lamp.Spec, kind, id string) (Swapped, error) {
 }
 
 func setPart(s *lamp.Spec, kind, id string, sw *Swapped) error {
-	fields := map[string]*string{"tray": &s.Tray, "strip": &s.Strip, "sheet": &s.Sheet, "lining": &s.Lining, "paint": &s.Paint, "supply": &s.Supply,
+	fields := map[string]*string{"tray": &s.Tray, "strip": &s.Strip, "second-strip": &s.Second, "sheet": &s.Sheet, "lining": &s.Lining, "paint": &s.Paint, "supply": &s.Supply,
 		"bus-wire": &s.Bus, "lead-wire": &s.Lead, "connector": &s.Connector, "fuse": &s.Fuse, "dimmer": &s.Dimmer, "mount": &s.Mount}
 	f, ok := fields[kind]
 	if !ok {
@@ -144,7 +144,12 @@ func partOf(l lamp.Lamp, kind string) any {
 	case "tray":
 		return l.Tray
 	case "strip":
-		return l.Strip
+		return l.Strips()[0]
+	case "second-strip":
+		if l.Interleaved() {
+			return l.Strips()[1]
+		}
+		return nil
 	case "sheet":
 		return l.Sheet
 	case "lining":

@@ -110,7 +110,7 @@ func (r Row) Imperial(ans *Answer) Row {
 // that it can be worked out anywhere.
 func Standalone(l lamp.Lamp) lamp.Spec {
 	s := l.Spec
-	set := part.Set{Schema: 1, Strips: []part.Strip{l.Strip}, Trays: []part.Tray{l.Tray}, Supplies: []part.Supply{l.Supply},
+	set := part.Set{Schema: 1, Strips: l.Strips(), Trays: []part.Tray{l.Tray}, Supplies: []part.Supply{l.Supply},
 		Wires: []part.Wire{l.Bus}, Connectors: []part.Connector{l.Connector}}
 	if l.Lead.ID != l.Bus.ID {
 		set.Wires = append(set.Wires, l.Lead)

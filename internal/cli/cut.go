@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 
@@ -149,7 +150,7 @@ func (e *env) showCut(l lamp.Lamp, p *stock.Plan, n int, c *app.Confirmed) {
 		what = fmt.Sprintf("%d lamps", n)
 	}
 	mm := func(units int) string { return quantity.Decimals(float64(units)*l.Strip.Cut*1000, 0) }
-	fmt.Fprintf(w, "%s of %d rows of %d units of %s\n\n", what, l.Spec.Rows, l.Spec.Units, l.Strip.ID)
+	fmt.Fprintf(w, "%s of %d rows of %d units of %s\n\n", what, l.Spec.Rows, l.Spec.Units, stripIDs(l))
 	t := newTable(w, []any{"reel", "for", "from, mm", "to, mm", "units", "factory joints inside"}, 3, 4, 5)
 	for i, r := range p.Reels {
 		if i > 0 {
@@ -203,4 +204,13 @@ func (e *env) showCut(l lamp.Lamp, p *stock.Plan, n int, c *app.Confirmed) {
 	} else {
 		fmt.Fprintln(w, "\nBefore you cut, measure the tray's floor and every reel; --length and --width hold the plan against the tray, the stock file holds the reels.")
 	}
+}
+
+// stripIDs names the strips that the rows are cut from.
+func stripIDs(l lamp.Lamp) string {
+	var ids []string
+	for _, s := range l.Strips() {
+		ids = append(ids, s.ID)
+	}
+	return strings.Join(ids, " and ")
 }

@@ -74,6 +74,7 @@ func lampFields(s lamp.Spec, set part.Set) []Field {
 	fs = append(fs,
 		pick("tray", "tray", "tray", false),
 		pick("strip", "strip", "strip", false),
+		pick("second_strip", "every second row of", "strip", true),
 		Field{Key: "rows", Name: "rows of strip", Kind: Whole}.slide(1, 1, 1, ""),
 		Field{Key: "along", Name: "rows lie", Kind: Pick, Options: along()},
 		Field{Key: "units_per_row", Name: "cut units in a row", Hint: "0 fills the row", Kind: Whole}.slide(1, 1, 1, ""),
@@ -96,10 +97,8 @@ func lampFields(s lamp.Spec, set part.Set) []Field {
 		pick("dimmer", "dimmer", "dimmer", true),
 		pick("mount", "mount", "mount", true),
 	)
-	if strip, err := part.Find(set.Layer(s.Parts).Strips, "strip", s.Strip); err == nil {
-		for _, c := range strip.Channels {
-			fs = append(fs, Field{Key: "drive." + c.Name, Name: "drive of " + c.Name, Kind: Amount, Dim: quantity.Ratio}.slide(0, 100, 1, "%"))
-		}
+	for _, name := range lamp.ChannelsOf(s, set) {
+		fs = append(fs, Field{Key: "drive." + name, Name: "drive of " + name, Kind: Amount, Dim: quantity.Ratio}.slide(0, 100, 1, "%"))
 	}
 	for _, o := range s.Overrides {
 		fs = append(fs, Override(o.Finding))
@@ -177,7 +176,7 @@ func Lamp(a *app.App) *Desk[lamp.Spec] {
 			return err
 		},
 		Fit: func(key string, s *lamp.Spec, from lamp.Spec) []string {
-			if key != "tray" && key != "strip" && key != "along" {
+			if key != "tray" && key != "strip" && key != "second_strip" && key != "along" {
 				return nil
 			}
 			return a.Fit(s, from)

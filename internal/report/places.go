@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"dawnsmith/internal/app"
 	"dawnsmith/lamp/circuit"
@@ -64,46 +65,51 @@ func region(u predict.Reach, title, across string, ahead, at float64) draw.Scene
 
 // Volts is the voltage across every cut unit.
 func Volts(ans *app.Answer) (draw.Scene, bool) {
-	return units(ans, "Volts at every cut unit", figure.Axis{Name: "voltage", Unit: "V"}, func(u circuit.Units, k int) float64 { return u.V[k] })
+	return units(ans, "Volts at every cut unit", figure.Axis{Name: "voltage", Unit: "V"}, func(_ int, u circuit.Units, k int) float64 { return u.V[k] })
 }
 
 // Bright is the light of every cut unit over that at its nominal current.
 func Bright(ans *app.Answer) (draw.Scene, bool) {
-	best, least := 0.0, math.Inf(1)
+	// Rows of two strips by turns are held each against the best of its own.
+	turns := len(ans.Lamp.Strips())
+	best, least := make([]float64, turns), 1.0
 	if c := ans.Result.Circuit; c != nil {
-		for _, r := range c.Rows {
-			for _, i := range r.First.I {
-				best, least = math.Max(best, i), math.Min(least, i)
-			}
+		for i, r := range c.Rows {
+			best[i%turns] = max(best[i%turns], slices.Max(r.First.I))
+		}
+		for i, r := range c.Rows {
+			least = math.Min(least, slices.Min(r.First.I)/best[i%turns])
 		}
 	}
-	if best == 0 {
+	if slices.Min(best) == 0 {
 		return draw.Scene{}, false
 	}
 	// At least ten per cent of scale, so that an even lamp looks even.
-	from := math.Min(90, 10*math.Floor(10*circuit.RelativeFlux(least/best)))
-	return units(ans, "Light of every cut unit, the brightest 100 %", figure.Axis{Name: "light", Unit: "%", From: from, To: 100}, func(u circuit.Units, k int) float64 {
-		return 100 * circuit.RelativeFlux(u.I[k]/best)
+	from := math.Min(90, 10*math.Floor(10*circuit.RelativeFlux(least)))
+	return units(ans, "Light of every cut unit, the brightest 100 %", figure.Axis{Name: "light", Unit: "%", From: from, To: 100}, func(row int, u circuit.Units, k int) float64 {
+		return 100 * circuit.RelativeFlux(u.I[k]/best[row%turns])
 	})
 }
 
 // units maps a value of the first channel over all units as they lie in the
 // tray, row 1 at the top.
-func units(ans *app.Answer, title string, z figure.Axis, value func(circuit.Units, int) float64) (draw.Scene, bool) {
+func units(ans *app.Answer, title string, z figure.Axis, value func(row int, u circuit.Units, k int) float64) (draw.Scene, bool) {
 	c := ans.Result.Circuit
 	if c == nil {
 		return draw.Scene{}, false
 	}
 	var rows [][]float64
-	for _, r := range c.Rows {
+	for i, r := range c.Rows {
 		var row []float64
 		for k := range r.First.I {
-			row = append(row, value(r.First, k))
+			row = append(row, value(i, r.First, k))
 		}
 		rows = append(rows, row)
 	}
 	note := "from the wired end at the left, row 1 at the top; every channel full on"
-	if len(ans.Lamp.Strip.Channels) > 1 {
+	if n := ans.Lamp.ChannelNames(); ans.Lamp.Interleaved() {
+		note += "; rows of the " + n[0] + " and the " + n[1] + " strip by turns"
+	} else if len(n) > 1 {
 		note += "; " + ans.Lamp.Strip.Channels[0].Name + " channel"
 	}
 	return figure.Map(figure.MapChart{Frame: figure.Frame{Title: title, Height: 92, Note: note}, Values: rows,

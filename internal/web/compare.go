@@ -307,7 +307,7 @@ func (s *Server) candidates(v *lampView) []candidate {
 	doc := v.p.state.Doc
 	for _, f := range v.fields {
 		switch {
-		case f.Kind == form.Pick && f.Key != "tray" && f.Key != "strip" && f.Key != "mount" || f.Key == "mount" && doc.Mount != "":
+		case f.Kind == form.Pick && f.Key != "tray" && f.Key != "strip" && f.Key != "second_strip" && f.Key != "mount" || f.Key == "mount" && doc.Mount != "":
 			for _, o := range v.field(f).Options {
 				if o.Value != form.Get(doc, f) {
 					out = append(out, candidate{f.Name + ": " + o.Label, map[string]string{f.Key: o.Value}})

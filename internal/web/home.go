@@ -47,6 +47,9 @@ func (s *Server) home(w http.ResponseWriter, r *http.Request) {
 // Line says in a few words what a lamp is made of.
 func (homeView) Line(l lamp.Spec) string {
 	words := []string{plural(l.Rows, "row") + " of " + l.Strip, "in " + l.Tray}
+	if l.Second != "" {
+		words[0] += " by turns with " + l.Second
+	}
 	if l.Sheet != "" {
 		words = append(words, "behind "+l.Sheet)
 	}

@@ -54,6 +54,12 @@ func (p *Plan) tasks(l lamp.Lamp) []Task {
 		{Key: "tape", Do: fmt.Sprintf("lay insulating tape under both ends of every row and under the bus wires: %s patches, about %s of 10 mm tape", fmt.Sprint(len(p.Tape)), quantity.FormatIn(p.TapeLength(), quantity.Length, "m", 2)), After: []string{"mark"}, Minutes: minutesPerPatch * float64(len(p.Tape))},
 		{Key: "stick", Do: "stick the rows on their lines, every plus towards the wall of row 1; press for ten seconds a unit", After: []string{"cut-rows", "tape"}, Minutes: minutesPerRow * float64(rows)},
 	}
+	if l.Interleaved() {
+		n := l.ChannelNames()
+		t[0].Do = fmt.Sprintf("cut %s of the %s strip and %d of the %s strip, %d units and %s each, on the cut lines; write the row's number on each (%s odd, %s even) and mark the plus at both its ends",
+			count(l.RowsOf(0), "row"), n[0], l.RowsOf(1), n[1], l.Spec.Units, mm(l.RowLength()), n[0], n[1])
+		t[3].Do = "stick the rows on their lines in the order of their numbers, so that the two strips take turns, every plus towards the wall of row 1; press for ten seconds a unit"
+	}
 	last := "stick"
 	pieces := 0
 	for _, r := range p.Rows {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"dawnsmith/lamp/part"
 	"dawnsmith/lamp/predict"
 	"dawnsmith/paper/draw"
 	"dawnsmith/quantity"
@@ -123,7 +124,10 @@ func (p *Pack) unusedOverrides() {
 // partRows lists the lamp's own parts.
 func (p *Pack) partRows() [][]string {
 	l := p.lamp()
-	out := [][]string{{"tray", l.Tray.ID, l.Tray.Name}, {"strip", l.Strip.ID, l.Strip.Name}}
+	out := [][]string{{"tray", l.Tray.ID, l.Tray.Name}}
+	for _, s := range l.Strips() {
+		out = append(out, []string{"strip", s.ID, s.Name})
+	}
 	if l.Sheet != nil {
 		out = append(out, []string{"sheet", l.Sheet.ID, l.Sheet.Name})
 	}
@@ -152,7 +156,7 @@ func (p *Pack) inventedParts() []string {
 		}
 	}
 	add(l.Tray.Invented, "tray")
-	add(l.Strip.Invented, "strip")
+	add(slices.ContainsFunc(l.Strips(), func(s part.Strip) bool { return s.Invented }), "strip")
 	add(l.Sheet != nil && l.Sheet.Invented, "sheet")
 	add(l.Lining != nil && l.Lining.Invented, "lining")
 	add(l.Supply.Invented, "supply")

@@ -52,16 +52,20 @@ func (p *Pack) CutCSV(w io.Writer) error {
 			joints = append(joints, at(j))
 		}
 		r := p.plan.Reels[c.Reel]
-		rows = append(rows, []string{fmt.Sprintf("row %d", c.Row+1), l.Strip.ID, fmt.Sprint(c.Reel + 1), r.Name, r.Batch, at(c.From), at(c.To), at(c.To - c.From),
+		rows = append(rows, []string{fmt.Sprintf("row %d", c.Row+1), l.RowStrip(c.Row).ID, fmt.Sprint(c.Reel + 1), r.Name, r.Batch, at(c.From), at(c.To), at(c.To - c.From),
 			plain(l.Strip.Width*1000, 1), "1", fmt.Sprint(c.To - c.From), strings.Join(joints, " ")})
 	}
 	for i, r := range p.plan.Reels {
+		id := l.Strip.ID
+		if len(r.Pieces) > 0 {
+			id = l.RowStrip(r.Pieces[0].Row).ID
+		}
 		for _, k := range r.Rests {
 			what := "rest to keep"
 			if !k.Kept {
 				what = "scrap"
 			}
-			rows = append(rows, []string{what, l.Strip.ID, fmt.Sprint(i + 1), r.Name, r.Batch, at(k.From), at(k.To), at(k.To - k.From), plain(l.Strip.Width*1000, 1), "0", "", ""})
+			rows = append(rows, []string{what, id, fmt.Sprint(i + 1), r.Name, r.Batch, at(k.From), at(k.To), at(k.To - k.From), plain(l.Strip.Width*1000, 1), "0", "", ""})
 		}
 	}
 	for _, c := range p.flatCuts() {

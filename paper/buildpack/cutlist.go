@@ -134,7 +134,11 @@ func (p *Pack) stripCuts() [][]string {
 			}
 			joints += mm(float64(j) * l.Strip.Cut)
 		}
-		out = append(out, []string{wiring.RowName(c.Row), p.plan.Reels[c.Reel].Name, at(c.From), at(c.To), fmt.Sprint(c.To - c.From), at(c.To - c.From), joints})
+		name := wiring.RowName(c.Row)
+		if l.Interleaved() {
+			name += ", " + l.ChannelNames()[c.Row%2]
+		}
+		out = append(out, []string{name, p.plan.Reels[c.Reel].Name, at(c.From), at(c.To), fmt.Sprint(c.To - c.From), at(c.To - c.From), joints})
 	}
 	return out
 }

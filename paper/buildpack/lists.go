@@ -190,11 +190,24 @@ type jointGroup struct {
 	count int
 }
 
+// rowNumbers lists the rows that a bus is soldered to: "1, 3 and 5".
+func rowNumbers(b wiring.Bus) string {
+	var out []string
+	for _, w := range b.Windows {
+		out = append(out, fmt.Sprint(w.Row+1))
+	}
+	return list(out)
+}
+
 // jointGroups sums the joints up by wire.
 func (p *Pack) jointGroups() []jointGroup {
 	var out []jointGroup
 	for _, b := range p.plan.Buses {
-		out = append(out, jointGroup{fmt.Sprintf("of %s to the %s pads of rows 1 to %d at the %s", b.Code, p.plan.Conductors[b.Conductor].Name, len(b.Windows), b.End), len(b.Windows)})
+		rows := fmt.Sprintf("1 to %d", len(p.plan.Rows))
+		if len(b.Windows) < len(p.plan.Rows) {
+			rows = rowNumbers(b)
+		}
+		out = append(out, jointGroup{fmt.Sprintf("of %s to the %s pads of rows %s at the %s", b.Code, p.plan.Conductors[b.Conductor].Name, rows, b.End), len(b.Windows)})
 	}
 	for c, k := range p.plan.Conductors {
 		n := 0

@@ -65,7 +65,7 @@ func (p *Pack) trayPart(open opener) *bench {
 	b := open("The tray", portrait.TrayDetail(l, p.plan))
 	tray := "tray/" + l.Tray.ID
 	b.do(Step{Do: "Lay out everything on the shopping list and tick it off. Read the cautions once more. Work where there is light and air; wear eye protection for cutting, drilling and soldering.", Refs: []string{"shopping list"}})
-	b.do(Step{Hold: true, Parts: []string{tray, "strip/" + l.Strip.ID}, Refs: []string{"cut list", cutDrawing},
+	b.do(Step{Hold: true, Parts: append([]string{tray}, strips(l)...), Refs: []string{"cut list", cutDrawing},
 		Do:    fmt.Sprintf("Measured twice. Unroll the strip, mark its factory joints, and fill in “Measure before you cut” of the cut list: the tray's flat floor, not its rim (%s × %s are planned), and every reel of %s. Measure each twice, on different days or by different hands if you can.", mm(l.Tray.Length), mm(l.Tray.Width), cutDrawing),
 		IfNot: "Cut nothing by this pack. Work the lamp out again with the true sizes, and print the new pack."})
 	hole := fmt.Sprintf("Drill the hole for the lead, %s, in %s", mm(p.plan.Entry.Hole), p.plan.Entry.Wall)
@@ -97,17 +97,31 @@ func (p *Pack) task(key string) string {
 	return ""
 }
 
+// strips are the parts that the rows are cut from.
+func strips(l lamp.Lamp) []string {
+	var out []string
+	for _, s := range l.Strips() {
+		out = append(out, "strip/"+s.ID)
+	}
+	return out
+}
+
 func (p *Pack) rowPart(open opener) *bench {
 	l := p.lamp()
 	b := open("The rows", portrait.RowDetail(l, p.plan))
-	strip, tray := "strip/"+l.Strip.ID, "tray/"+l.Tray.ID
+	tray := "tray/" + l.Tray.ID
 	b.do(Step{Parts: []string{tray}, Do: "Degrease the floor with alcohol and let it dry. The room and the metal should be at 18\u202f°C or more, or the tape will not hold."})
 	b.do(Step{Parts: []string{tray}, Refs: []string{planDrawing, templateDrawing}, Do: p.task("mark") + " (" + planDrawing + "). Or lay the template in: measure its check rule first, join its sheets cross on cross, cut along the floor's line, and prick the row ends through."})
 	b.do(Step{Parts: []string{tray}, Do: p.task("tape") + ". A row end pressed on bare metal is a short."})
-	b.do(Step{Parts: []string{strip}, Refs: []string{cutDrawing}, Do: p.task("cut-rows") + " (" + cutDrawing + "). Cut straight through the middle of the pads; where a cut falls on a factory joint, unsolder the overlap instead."})
-	b.do(Step{Parts: []string{strip, tray}, Do: p.task("stick") + ". Lay a row down slowly from its wired end; do not bend it sharply or pull it off again."})
+	b.do(Step{Parts: strips(l), Refs: []string{cutDrawing}, Do: p.task("cut-rows") + " (" + cutDrawing + "). Cut straight through the middle of the pads; where a cut falls on a factory joint, unsolder the overlap instead."})
+	b.do(Step{Parts: append(strips(l), tray), Do: p.task("stick") + ". Lay a row down slowly from its wired end; do not bend it sharply or pull it off again."})
 	if p.plan.Splices() > 0 {
-		b.do(Step{Parts: []string{strip, "wire/" + l.Bus.ID}, Refs: []string{"wire list", cutDrawing}, Do: p.task("splice") + " (S in the wire list, " + cutDrawing + " shows the rows). Tin pads and wire first; two seconds of heat on a pad are enough."})
+		b.do(Step{Parts: append(strips(l), "wire/"+l.Bus.ID), Refs: []string{"wire list", cutDrawing}, Do: p.task("splice") + " (S in the wire list, " + cutDrawing + " shows the rows). Tin pads and wire first; two seconds of heat on a pad are enough."})
+	}
+	if l.Interleaved() {
+		n := l.ChannelNames()
+		b.do(Step{Hold: true, Refs: []string{planDrawing}, Do: fmt.Sprintf("Turns. Read the rows one by one from the entry: %s, %s, %s, %s and so on; the writing on the two strips differs, their look hardly.", n[0], n[1], n[0], n[1]),
+			IfNot: "Two neighbours of one colour make a stripe, and their minus would get the wrong wire: peel the row off now and lay the right one."})
 	}
 	b.do(Step{Hold: true, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Polarity. Read the marks on both ends of all %d rows, one by one: the plus lies towards the wall of row 1 everywhere (%s).", l.Spec.Rows, wiringDrawing),
 		IfNot: "A reversed row stays dark, and some strips die of it: peel it off now, while the tape is fresh, turn it round, press it down on new tape."})
@@ -154,7 +168,7 @@ func (p *Pack) busPart(open opener) *bench {
 		rulers = append(rulers, "ruler "+u.Code)
 	}
 	b.do(Step{Parts: []string{bus}, Refs: append([]string{"wire list"}, rulers...), Do: p.task("bare") + fmt.Sprintf(" (%s, wire list). First measure the check rule on the rulers' page: it must be 100.0\u202fmm long. Cut round the insulation without nicking a strand, and slide or peel it off.", list(rulers))})
-	b.do(Step{Parts: []string{"strip/" + l.Strip.ID}, Do: "If you have never soldered: make ten joints on an offcut of strip first. Heat the pad with the iron, feed solder to the pad and not to the iron, take the solder away, then the iron; pull at the wire when it has cooled."})
+	b.do(Step{Parts: strips(l)[:1], Do: "If you have never soldered: make ten joints on an offcut of strip first. Heat the pad with the iron, feed solder to the pad and not to the iron, take the solder away, then the iron; pull at the wire when it has cooled."})
 	b.do(Step{Refs: []string{wiringDrawing}, Do: "Hold each bus to its rows and see that every window meets a pad of its own polarity (" + wiringDrawing + ")."})
 	var alone []string
 	for c := range p.plan.Conductors {

@@ -88,6 +88,9 @@ func TrayDetail(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	return s
 }
 
+// firstRow are the conductors that row 1 has pads of.
+func firstRow(l lamp.Lamp, w wiring.Plan) []wiring.Conductor { return w.Conductors[:l.Pads()] }
+
 // RowDetail shows where a row is cut, what lies beneath its end and which way
 // round it goes.
 func RowDetail(l lamp.Lamp, w wiring.Plan) draw.Scene {
@@ -100,7 +103,7 @@ func RowDetail(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	tape := box(30, 8, 18, 26)
 	g.Polygon(tape, draw.Stroke(draw.Soft, draw.WidthThin).Filled(draw.Paper))
 	g.Hatch(tape, 60, 1.3, draw.Stroke(draw.Faint, draw.WidthThin))
-	drawnStrip(g, l, w.Conductors, 38, 12, 74, 18)
+	drawnStrip(g, l, firstRow(l, w), 38, 12, 74, 18)
 	g.Line(38, 5, 38, 37, draw.Stroke(draw.Ink, draw.WidthThin).Dashed(draw.Chain))
 	g.Dim(draw.Point{X: 11, Y: 40}, draw.Point{X: 38, Y: 40}, -3, mm(l.RowStart()), draw.DimStyle{Size: draw.SizeSmall})
 	g.Text(24, 5, "to the entry ↑", draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre})
@@ -116,7 +119,7 @@ func BusDetail(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	s := detail("Bus wires at a row's end", "Each bus is bared only at its own pad, bows over to it and crosses the others over its insulation.", 58)
 	g := &s.Group
 	h := 26.0
-	pads := drawnStrip(g, l, w.Conductors, 52, 14, 62, h)
+	pads := drawnStrip(g, l, firstRow(l, w), 52, 14, 62, h)
 	// One bus for each conductor; the first lies next to the strip.
 	// Buses of the other end are not drawn here.
 	var here []int
@@ -157,6 +160,15 @@ func BusDetail(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	length := 0.0
 	if len(w.Buses) > 0 {
 		length = w.Buses[0].Windows[0].Length
+	}
+	if l.Interleaved() {
+		other := w.Conductors[2]
+		words := "in every second row " + other.Name + " takes the place of " + w.Conductors[1].Name
+		if elsewhere != "" {
+			words = elsewhere + " likewise at the far end; " + words
+		}
+		elsewhere = ""
+		g.Text(52, 50, words, draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})
 	}
 	if elsewhere != "" {
 		g.Text(52, 50, elsewhere+" likewise at the far end", draw.TextStyle{Size: draw.SizeSmall, Paint: draw.Soft})

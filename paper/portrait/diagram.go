@@ -99,7 +99,7 @@ func WiringOf(l lamp.Lamp, w wiring.Plan, conductor int) draw.Scene {
 
 func wiringDiagram(l lamp.Lamp, w wiring.Plan, title string, only int) draw.Scene {
 	d := &diagram{l: l, w: w, only: only}
-	n, pads := len(w.Rows), len(w.Conductors)
+	n, pads := len(w.Rows), l.Pads()
 	rowHigh := float64(pads)*padPitch + rowAir
 	d.shown = shownRows(n, l.FeedRow(0), int(rowsHigh/rowHigh))
 	gaps := 0
@@ -182,7 +182,7 @@ func (d *diagram) places(rowHigh, bottom float64) {
 			y += rowHigh
 		}
 		prev = i
-		for c := range d.w.Conductors {
+		for c := range d.l.Pads() {
 			from := d.w.Rows[i].Y + d.l.PadOffset(c)
 			if last := d.y.from[len(d.y.from)-1]; from <= last {
 				from = last + 1e-6
@@ -233,7 +233,7 @@ func (d *diagram) strip(i int) {
 	g.Title = fmt.Sprintf("row %d: %d units", i+1, r.Units)
 	x0, x1 := d.x.at(r.X0), d.x.at(r.X1)
 	top := d.padAt(i, 0, lamp.WiredEnd).Y - padPitch/2
-	high := padPitch * float64(len(d.w.Conductors))
+	high := padPitch * float64(d.l.Pads())
 	st := draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.Strip)
 	g.Rect(x0, top, x1-x0, high, st)
 	mid := (x0 + x1) / 2
@@ -242,7 +242,11 @@ func (d *diagram) strip(i int) {
 		x := mid + 19*s
 		g.Polyline([]draw.Point{{X: x, Y: top - 0.6}, {X: x + 0.9, Y: top + high*0.3}, {X: x - 0.9, Y: top + high*0.7}, {X: x, Y: top + high + 0.6}}, draw.Stroke(draw.Ink, draw.WidthThin))
 	}
-	g.Text(mid, top+high/2, fmt.Sprintf("row %d · %d units · %s", i+1, r.Units, mm(r.X1-r.X0)),
+	words := fmt.Sprintf("row %d · %d units · %s", i+1, r.Units, mm(r.X1-r.X0))
+	if d.l.Interleaved() {
+		words = fmt.Sprintf("row %d, %s · %d × %s", i+1, d.l.ChannelNames()[i%2], r.Units, mm(d.l.Strip.Cut))
+	}
+	g.Text(mid, top+high/2, words,
 		draw.TextStyle{Size: draw.SizeSmall, Align: draw.Centre, Rise: draw.Middle})
 }
 
@@ -275,6 +279,9 @@ func (d *diagram) elision() {
 		}
 		y := (d.padAt(a, len(d.w.Conductors)-1, lamp.WiredEnd).Y + d.padAt(b, 0, lamp.WiredEnd).Y) / 2
 		words := fmt.Sprintf("rows %d to %d likewise", a+2, b)
+		if d.l.Interleaved() {
+			words += ", by turns"
+		}
 		if a+2 == b {
 			words = fmt.Sprintf("row %d likewise", b)
 		}

@@ -27,7 +27,9 @@ func Parts(l lamp.Lamp) []Part {
 	}
 	m := func(x float64) string { return quantity.FormatIn(x, quantity.Length, "m", 3) }
 	add("tray", l.Tray.ID, l.Tray.Name, "1")
-	add("strip", l.Strip.ID, l.Strip.Name, fmt.Sprintf("%d × %s", l.Spec.Rows, mm(l.RowLength())))
+	for k, s := range l.Strips() {
+		add("strip", s.ID, s.Name, fmt.Sprintf("%d × %s", l.Half(k).Spec.Rows, mm(l.RowLength())))
+	}
 	if l.Lining != nil {
 		add("lining", l.Lining.ID, l.Lining.Name, "by the cut list")
 	}
@@ -132,7 +134,11 @@ func Exploded(l lamp.Lamp, w wiring.Plan) draw.Scene {
 		lift += step
 	}
 	d.rows(w, lift)
-	marks = append(marks, callout{d.at(l.RowStart()*toMM+l.RowLength()*toMM, across*0.5, lift), []int{number("strip", l.Strip.ID)}})
+	var strips []int
+	for _, s := range l.Strips() {
+		strips = append(strips, number("strip", s.ID))
+	}
+	marks = append(marks, callout{d.at(l.RowStart()*toMM+l.RowLength()*toMM, across*0.5, lift), strips})
 	lift += step
 	d.buses(l, w, lift)
 	marks = append(marks, callout{d.at(l.BusAt(lamp.WiredEnd, 0)*toMM, across*0.5, lift), []int{number("wire", l.Bus.ID)}})

@@ -63,11 +63,18 @@ func Template(l lamp.Lamp, w wiring.Plan) draw.Scene {
 		words.Bold, words.Align, words.Ground = true, draw.Centre, draw.Paper
 		// In each third, so that a sheet of a tiled print names its rows.
 		for _, k := range []float64{0.17, 0.5, 0.83} {
-			centres.Text(a.X+(b.X-a.X)*k, a.Y, fmt.Sprintf("row %d", i+1), words)
+			name := fmt.Sprintf("row %d", i+1)
+			if l.Interleaved() {
+				name += ", " + l.ChannelNames()[i%2]
+			}
+			centres.Text(a.X+(b.X-a.X)*k, a.Y, name, words)
 		}
 		mark := small
 		mark.Bold, mark.Ground = true, draw.Paper
 		for c, k := range w.Conductors {
+			if !l.HasPad(i, c) {
+				continue
+			}
 			y := a.Y + l.PadOffset(c)*toMM
 			centres.Text(a.X+1, y, k.Mark, mark)
 			end := mark

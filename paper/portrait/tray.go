@@ -29,13 +29,13 @@ func PlanInput(l lamp.Lamp, w *wiring.Plan) figure.Plan {
 		Frame:  figure.Frame{Title: "Tray from above, sheet off", Desc: planWords(l)},
 		Length: l.RunLength() * toMM, Breadth: l.Across() * toMM, Rim: math.Max(l.Tray.Thickness*toMM, 4),
 	}
-	var leds []figure.PlanLED
-	n := len(l.Strip.Channels)
 	pitch := l.LEDPitch() * toMM
-	for k := range l.Strip.LEDsPerUnit() * n {
-		leds = append(leds, figure.PlanLED{At: pitch * (float64(k) + 0.5), Channel: k % n})
-	}
 	for i := range l.Spec.Rows {
+		in := l.RowChannels(i)
+		var leds []figure.PlanLED
+		for k := range l.Strip.LEDsPerUnit() * len(in) {
+			leds = append(leds, figure.PlanLED{At: pitch * (float64(k) + 0.5), Channel: in[k%len(in)]})
+		}
 		c.Rows = append(c.Rows, figure.PlanRow{Name: fmt.Sprint(i + 1), X: l.RowStart() * toMM, Y: l.RowAt(i) * toMM,
 			Width: l.Strip.Width * toMM, Unit: l.Strip.Cut * toMM, Units: l.Spec.Units, LEDs: leds})
 	}
