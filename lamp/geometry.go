@@ -61,7 +61,7 @@ func (l Lamp) RowPitch() float64 {
 // are equally bright, and else lies against the free margin's limit.
 func (l Lamp) RowStart() float64 {
 	centred := (l.RunLength() - l.RowLength()) / 2
-	return math.Max(centred, math.Min(l.WiredMargin, l.RunLength()-l.RowLength()-l.FreeMargin))
+	return math.Min(math.Max(centred, l.WiredMargin), l.RunLength()-l.RowLength()-l.FreeMargin)
 }
 
 // RowAt is the centre line of row i (0 nearest the entry), measured from the

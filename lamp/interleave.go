@@ -31,9 +31,11 @@ func (l Lamp) Strips() []part.Strip {
 	return out
 }
 
-// interleave makes one strip of two channels of the pair.
-func (l *Lamp) interleave() error {
-	a, b := l.pair[0], l.pair[1]
+// Interleave makes every second row of another strip, as Build does by
+// Spec.Second. It fails when the two are not alike but for their colour, and
+// leaves the lamp as it was.
+func (l *Lamp) Interleave(second part.Strip) error {
+	a, b := l.Strip, second
 	mm := func(x float64) string { return quantity.Format(x, quantity.Length, 4) }
 	if len(a.Channels) != 1 || len(b.Channels) != 1 {
 		return fmt.Errorf("second_strip is %q beside strip %q; allowed are two strips of one channel each: leave second_strip out for a strip that has two", b.ID, a.ID)
@@ -82,7 +84,7 @@ func (l *Lamp) interleave() error {
 	if b.JunctionR.X > a.JunctionR.X {
 		s.JunctionR = b.JunctionR
 	}
-	l.Strip = s
+	l.Strip, l.pair = s, []part.Strip{a, b}
 	return nil
 }
 
@@ -103,8 +105,7 @@ func ChannelsOf(s Spec, set part.Set) []string {
 	if err != nil {
 		return nil
 	}
-	l.pair = []part.Strip{l.Strip, second}
-	if l.interleave() != nil {
+	if l.Interleave(second) != nil {
 		return nil
 	}
 	return l.ChannelNames()

@@ -174,15 +174,15 @@ func Build(s Spec, set part.Set) (Lamp, error) {
 	may(&errs, &l.Fuse, set.Fuses, "fuse", s.Fuse)
 	may(&errs, &l.Dimmer, set.Dimmers, "dimmer", s.Dimmer)
 	may(&errs, &l.Mount, set.Mounts, "mount", s.Mount)
+	var second part.Strip
 	if s.Second != "" {
-		l.pair = []part.Strip{l.Strip, {}}
-		must(&errs, &l.pair[1], set.Strips, "strip", s.Second)
+		must(&errs, &second, set.Strips, "strip", s.Second)
 	}
 	if len(errs) > 0 {
 		return Lamp{}, fmt.Errorf("lamp %q: %w", s.Name, errs[0])
 	}
 	if s.Second != "" {
-		if err := l.interleave(); err != nil {
+		if err := l.Interleave(second); err != nil {
 			return Lamp{}, fmt.Errorf("lamp %q: %w", s.Name, err)
 		}
 	}

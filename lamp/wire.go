@@ -112,13 +112,34 @@ func (l Lamp) BusAt(end End, k int) float64 {
 
 // FeedRow is the row, from 0, at which the lead of a conductor ends.
 func (l Lamp) FeedRow(conductor int) int {
+	first, last := l.padSpan(conductor)
 	switch {
 	case l.Feed == "middle-row":
-		return l.Spec.Rows / 2
+		if m := l.Spec.Rows / 2; l.HasPad(m, conductor) {
+			return m
+		}
+		return l.Spec.Rows/2 - 1
 	case conductor > 0 && (l.Feed == "reverse-return" || l.Feed == "opposite-ends-reverse"):
-		return l.Spec.Rows - 1
+		return last
 	}
-	return 0
+	return first
+}
+
+// padSpan are the first and the last row that have a pad of a conductor.
+func (l *Lamp) padSpan(conductor int) (first, last int) {
+	last = l.Spec.Rows - 1
+	for !l.HasPad(first, conductor) {
+		first++
+	}
+	for !l.HasPad(last, conductor) {
+		last--
+	}
+	return first, last
+}
+
+// along is the length of a bus from row a to row b, with its slack, m.
+func (l *Lamp) along(a, b int) float64 {
+	return l.RowAt(b) - l.RowAt(a) + float64(b-a)*BusSlack
 }
 
 // EntryAt is where the lead enters: x from the wired end's wall, y from the
@@ -133,8 +154,8 @@ func (l Lamp) EntryAt() (x, y float64) {
 // Wires lists every piece of wire in the lamp: buses or links, then leads,
 // then cross wires.
 //
-// A bus is lead-in + (rows − 1)·(pitch + slack) + tail; one that does not
-// start at the entry has a tail at both ends. Leads run LeadLength outside and,
+// A bus is lead-in + (rows − 1)·(pitch + slack) + tail, up to the last row that
+// has a pad of it; one that does not start at the entry has a tail at both ends. Leads run LeadLength outside and,
 // where the scheme asks for it, on inside along the walls.
 func (l Lamp) Wires() []WirePiece {
 	var out []WirePiece
@@ -145,11 +166,11 @@ func (l Lamp) Wires() []WirePiece {
 // eachWire calls put with the pieces of Wires, in their order.
 func (l *Lamp) eachWire(put func(WirePiece)) {
 	n, w := l.Spec.Rows, l.BusWires()
-	span := float64(n-1) * (l.RowPitch() + BusSlack)
 	bus := func(c int, end End, leadIn bool) {
-		p := WirePiece{Role: BusWire, Conductor: c, End: end, LeadIn: leadIn, Length: span + 2*BusTail}
+		first, last := l.padSpan(c)
+		p := WirePiece{Role: BusWire, Conductor: c, End: end, LeadIn: leadIn, Length: l.along(first, last) + 2*BusTail}
 		if leadIn {
-			p.Length = WireWork + l.RowAt(0) + l.PadOffset(c) + span + BusTail
+			p.Length = WireWork + l.RowAt(0) + l.PadOffset(c) + l.along(0, last) + BusTail
 		}
 		put(p)
 	}
@@ -196,23 +217,24 @@ func (l *Lamp) eachWire(put func(WirePiece)) {
 // leadInside is how far a conductor of the lead runs on inside the tray, m.
 func (l *Lamp) leadInside(conductor int) float64 {
 	minus := conductor > 0
-	// along is from the entry to the minus bus at the far end.
-	along := func() float64 {
+	// toFar is from the entry to the minus bus at the far end.
+	toFar := func() float64 {
 		entry, _ := l.EntryAt()
 		return l.BusAt(FarEnd, max(0, conductor-1)) - entry
 	}
-	toLast := func() float64 { return l.RowAt(l.Spec.Rows-1) + l.PadOffset(conductor) }
+	_, last := l.padSpan(conductor)
+	toLast := func() float64 { return l.RowAt(last) + l.PadOffset(conductor) }
 	switch {
 	case l.Feed == "middle-row":
-		return l.BusAt(WiredEnd, conductor) + WireWork
+		return l.BusAt(WiredEnd, conductor) + WireWork + math.Abs(l.RowAt(l.FeedRow(conductor))-l.RowAt(l.FeedRow(0)))
 	case l.Feed == "serpentine":
 		return l.RowAt(0) + l.PadOffset(conductor) + WireWork
 	case l.Feed == "reverse-return" && minus:
 		return toLast() + WireWork
 	case l.Feed == "opposite-ends" && minus:
-		return along() + WireWork
+		return toFar() + WireWork
 	case l.Feed == "opposite-ends-reverse" && minus:
-		return along() + toLast() + WireWork
+		return toFar() + toLast() + WireWork
 	}
 	return 0
 }

@@ -12,6 +12,7 @@ import (
 	"dawnsmith/lamp/part"
 	"dawnsmith/lamp/price"
 	"dawnsmith/lamp/wiring"
+	"dawnsmith/quantity"
 
 	"pgregory.net/rapid"
 )
@@ -121,6 +122,17 @@ func TestStripIsConserved(t *testing.T) {
 			}
 			s.Reels = append(s.Reels, r)
 		}
+		if l.Spec.Rows > 1 && rapid.Bool().Draw(t, "by turns") {
+			l.Strip.Channels[0].CCT = quantity.Exact(6500)
+			second := l.Strip
+			second.ID, second.Channels = "second", []part.Channel{{Name: "white", CCT: quantity.Exact(2700)}}
+			if err := l.Interleave(second); err != nil {
+				t.Fatal(err)
+			}
+			for i := range s.Reels {
+				s.Reels[i].Strip = rapid.SampledFrom([]string{"strip", "second"}).Draw(t, "of")
+			}
+		}
 		o, err := s.Fit(l, set())
 		if err != nil {
 			t.Fatal(err)
@@ -141,8 +153,12 @@ func TestStripIsConserved(t *testing.T) {
 			t.Fatalf("%.3f m there, %.3f m bought, %.3f m in rows, %.3f m left, %.3f m scrap", before, bought, inRows, after, scrap)
 		}
 		for _, n := range o.Bill.Lines {
-			if n.Kind == "strip" && (n.FirstPacks != o.Plan.New || n.NextPacks != o.Next.New) {
-				t.Fatalf("bought %d and %d packs, opened %d and %d reels", n.FirstPacks, n.NextPacks, o.Plan.New, o.Next.New)
+			k := 0
+			if n.ID == "second" {
+				k = 1
+			}
+			if first, next := o.Plan.part(k).New, o.Next.part(k).New; n.Kind == "strip" && (n.FirstPacks != first || n.NextPacks != next) {
+				t.Fatalf("bought %d and %d packs of %s, opened %d and %d reels", n.FirstPacks, n.NextPacks, n.ID, first, next)
 			}
 			if n.Kind == "consumable" && math.Abs(n.Need-0.2*float64(l.Joints()+o.Plan.Splices*wiring.SpliceJoints(l))) > 1e-9 {
 				t.Fatalf("solder for %.1f joints, %d splices", n.Need/0.2, o.Plan.Splices)
@@ -154,9 +170,12 @@ func TestStripIsConserved(t *testing.T) {
 			t.Fatalf("plan: %d splices, %d reels; wiring: %d, %d; %d joints", o.Plan.Splices, len(o.Plan.Reels), w.Splices(), len(w.Reels), len(w.Joints))
 		}
 		joints := 0
-		for _, r := range w.Rows {
+		for i, r := range w.Rows {
 			for _, c := range r.Pieces {
 				joints += len(c.Joints)
+				if of := w.Reels[c.Reel].Strip; of != l.RowStrip(i).ID {
+					t.Fatalf("%s is cut from a reel of %q and is of %q", wiring.RowName(i), of, l.RowStrip(i).ID)
+				}
 			}
 		}
 		if joints != o.Plan.Joints {

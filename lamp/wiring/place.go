@@ -64,6 +64,8 @@ func (p *Plan) bus(l lamp.Lamp, w lamp.WirePiece, code string) {
 			pad := p.pad(i, w.Conductor, w.End)
 			pad.Used = true
 			b.Windows = append(b.Windows, Window{Row: i, Centre: at, Length: windowLength(l), At: pad.At})
+		} else if len(b.Windows) == 0 && !w.LeadIn {
+			continue // it starts at its first row
 		}
 		at += l.RowGap(i) + lamp.BusSlack
 	}

@@ -23,12 +23,12 @@ var needs = map[string][]string{
 }
 
 // examples are the packs that are followed by their text alone: the demo's
-// lamp, twelve rows fed from opposite ends, two channels; and one cut with
-// splices from what is on a shelf.
+// lamp, twelve rows fed from opposite ends, two channels in one
+// strip, and in two by turns; and one cut with splices from what is on a shelf.
 func examples() ([]*Pack, error) {
 	set := catalogue.Starter()
 	specs := []lamp.Spec{catalogue.FirstLamp(), catalogue.FirstLamp()}
-	for _, name := range []string{"twelve-rows", "two-channels"} {
+	for _, name := range []string{"twelve-rows", "two-channels", "by-turns"} {
 		s, _, err := file.OpenLamp("../../docs/examples/" + name + ".lamp.toml")
 		if err != nil {
 			return nil, err

@@ -323,7 +323,7 @@ func (d *diagram) wires(bottom float64) {
 		if b.LeadIn {
 			start = d.top
 		}
-		d.line(g, b.Conductor, draw.Point{X: x, Y: start}, draw.Point{X: x, Y: math.Min(last.Y+2+padPitch*float64(len(d.w.Conductors)-1-b.Conductor), bottom-1)})
+		d.line(g, b.Conductor, draw.Point{X: x, Y: start}, draw.Point{X: x, Y: math.Min(last.Y+2+padPitch*float64(max(0, d.l.Pads()-1-b.Conductor)), bottom-1)})
 		if b.LeadIn && b.End == lamp.FarEnd {
 			dot(g, draw.Point{X: x, Y: start})
 		}
