@@ -28,20 +28,17 @@ func (a *App) Compare(before, after lamp.Spec) (Swapped, error) {
 // was put in, and tells what it changed; from is the lamp before.
 func (a *App) Fit(s *lamp.Spec, from lamp.Spec) []string {
 	var sw Swapped
-	if len(s.Drive) > 0 {
-		if l, err := lamp.Build(lamp.Spec{Name: s.Name, Tray: s.Tray, Strip: s.Strip, Second: s.Second, Supply: s.Supply, Bus: s.Bus, Lead: s.Lead,
-			Connector: s.Connector, Rows: min(2, max(1, s.Rows)), Parts: s.Parts}, a.Parts); err == nil {
-			kept := map[string]float64{}
-			for _, name := range l.ChannelNames() {
-				if d, ok := s.Drive[name]; ok {
-					kept[name] = d
-				}
+	if names := lamp.ChannelsOf(*s, a.Parts); len(s.Drive) > 0 && len(names) > 0 {
+		kept := map[string]float64{}
+		for _, name := range names {
+			if d, ok := s.Drive[name]; ok {
+				kept[name] = d
 			}
-			if len(kept) < len(s.Drive) {
-				sw.Notes = append(sw.Notes, "the drive of channels that the new strip lacks is dropped")
-			}
-			s.Drive = kept
 		}
+		if len(kept) < len(s.Drive) {
+			sw.Notes = append(sw.Notes, "the drive of channels that the new strip lacks is dropped")
+		}
+		s.Drive = kept
 	}
 	a.refit(s, from, &sw)
 	return sw.Notes

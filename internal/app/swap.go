@@ -69,7 +69,7 @@ func (a *App) Swap(s lamp.Spec, kind, id string) (Swapped, error) {
 		return sw, err
 	}
 	if kind == "tray" || kind == "strip" || kind == "second-strip" {
-		a.refit(&t, s, &sw)
+		sw.Notes = append(sw.Notes, a.Fit(&t, s)...)
 	}
 	after, err := a.Predict(t, nil, true)
 	if err != nil {
