@@ -120,7 +120,7 @@ func (p *Pack) rowPart(open opener) *bench {
 	}
 	if l.Interleaved() {
 		n := l.ChannelNames()
-		b.do(Step{Hold: true, Refs: []string{planDrawing}, Do: fmt.Sprintf("Turns. Read the rows one by one from the entry: %s, %s, %s, %s and so on (" + planDrawing + "); the writing on the two strips differs, their look hardly.", n[0], n[1], n[0], n[1]),
+		b.do(Step{Hold: true, Refs: []string{planDrawing}, Do: fmt.Sprintf("Turns. Read the rows one by one from the entry: %s, %s, %s, %s and so on ("+planDrawing+"); the writing on the two strips differs, their look hardly.", n[0], n[1], n[0], n[1]),
 			IfNot: "Two neighbours of one colour make a stripe, and their minus would get the wrong wire: peel the row off now and lay the right one."})
 	}
 	b.do(Step{Hold: true, Refs: []string{wiringDrawing}, Do: fmt.Sprintf("Polarity. Read the marks on both ends of all %d rows, one by one: the plus lies towards the wall of row 1 everywhere (%s).", l.Spec.Rows, wiringDrawing),
