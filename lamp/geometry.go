@@ -3,7 +3,7 @@ package lamp
 import "math"
 
 // RunLength is the inner length in which a row lies, m.
-func (l Lamp) RunLength() float64 {
+func (l *Lamp) RunLength() float64 {
 	if l.Spec.Along == AlongWidth {
 		return l.Tray.Width
 	}
@@ -11,7 +11,7 @@ func (l Lamp) RunLength() float64 {
 }
 
 // Across is the inner width that the rows share, m.
-func (l Lamp) Across() float64 {
+func (l *Lamp) Across() float64 {
 	if l.Spec.Along == AlongWidth {
 		return l.Tray.Length
 	}
@@ -19,7 +19,7 @@ func (l Lamp) Across() float64 {
 }
 
 // Height is from the tray's floor to the sheet, m: the sheet lies in the rim.
-func (l Lamp) Height() float64 {
+func (l *Lamp) Height() float64 {
 	if l.Sheet != nil {
 		return l.Tray.Depth - l.Sheet.Thickness
 	}
@@ -39,14 +39,14 @@ func (l Lamp) RowsThatFit() int {
 }
 
 // RowLength is the length of strip in one row, m.
-func (l Lamp) RowLength() float64 { return float64(l.Spec.Units) * l.Strip.Cut }
+func (l *Lamp) RowLength() float64 { return float64(l.Spec.Units) * l.Strip.Cut }
 
 // StripLength is all strip in the lamp, m.
-func (l Lamp) StripLength() float64 { return float64(l.Spec.Rows) * l.RowLength() }
+func (l *Lamp) StripLength() float64 { return float64(l.Spec.Rows) * l.RowLength() }
 
 // RowPitch is the distance between neighbouring rows, m, their mean where Lines
 // places them one by one; for a single row the whole width.
-func (l Lamp) RowPitch() float64 {
+func (l *Lamp) RowPitch() float64 {
 	if n := len(l.Lines); n > 1 {
 		return (l.Lines[n-1] - l.Lines[0]) / float64(n-1)
 	}
@@ -59,14 +59,14 @@ func (l Lamp) RowPitch() float64 {
 // RowStart is where a row begins, measured from the wired end wall, m: the
 // row is centred where the margins allow it, so that both ends of the face
 // are equally bright, and else lies against the free margin's limit.
-func (l Lamp) RowStart() float64 {
+func (l *Lamp) RowStart() float64 {
 	centred := (l.RunLength() - l.RowLength()) / 2
 	return math.Min(math.Max(centred, l.WiredMargin), l.RunLength()-l.RowLength()-l.FreeMargin)
 }
 
 // RowAt is the centre line of row i (0 nearest the entry), measured from the
 // wall beside it, m.
-func (l Lamp) RowAt(i int) float64 {
+func (l *Lamp) RowAt(i int) float64 {
 	if i < len(l.Lines) {
 		return l.Lines[i]
 	}
@@ -76,7 +76,7 @@ func (l Lamp) RowAt(i int) float64 {
 }
 
 // RowGap is the distance from row i to the next, m.
-func (l Lamp) RowGap(i int) float64 {
+func (l *Lamp) RowGap(i int) float64 {
 	if i+1 < len(l.Lines) {
 		return l.Lines[i+1] - l.Lines[i]
 	}
@@ -84,7 +84,7 @@ func (l Lamp) RowGap(i int) float64 {
 }
 
 // WidestGap is the largest distance between neighbouring rows, m.
-func (l Lamp) WidestGap() float64 {
+func (l *Lamp) WidestGap() float64 {
 	g := l.RowGap(0)
 	for i := range max(0, l.Spec.Rows-1) {
 		g = math.Max(g, l.RowGap(i))
@@ -127,7 +127,7 @@ func (l Lamp) Even() bool {
 
 // LEDPitch is the distance between neighbouring LEDs of a row, all channels
 // together, m.
-func (l Lamp) LEDPitch() float64 {
+func (l *Lamp) LEDPitch() float64 {
 	if l.Interleaved() {
 		return 1 / l.Strip.LEDs
 	}
@@ -135,7 +135,7 @@ func (l Lamp) LEDPitch() float64 {
 }
 
 // LEDsPerRow counts the LEDs of one row, all channels together.
-func (l Lamp) LEDsPerRow() int {
+func (l *Lamp) LEDsPerRow() int {
 	if l.Interleaved() {
 		return l.Spec.Units * l.Strip.LEDsPerUnit()
 	}
@@ -143,11 +143,11 @@ func (l Lamp) LEDsPerRow() int {
 }
 
 // FaceArea is the luminous area of the sheet, m².
-func (l Lamp) FaceArea() float64 { return l.Tray.Length * l.Tray.Width }
+func (l *Lamp) FaceArea() float64 { return l.Tray.Length * l.Tray.Width }
 
 // LinedArea is the area of lining the lamp takes, m²: the walls, and the
 // floor too when it is lined.
-func (l Lamp) LinedArea() float64 {
+func (l *Lamp) LinedArea() float64 {
 	if l.Lining == nil {
 		return 0
 	}

@@ -14,7 +14,7 @@ import (
 const leastColours = 200
 
 // Interleaved reports that the rows are by turns of two one-channel strips.
-func (l Lamp) Interleaved() bool { return len(l.pair) == 2 }
+func (l *Lamp) Interleaved() bool { return len(l.pair) == 2 }
 
 // Strips are the strips of the lamp as they are sold: one, or two whose rows are
 // interleaved, with the values that their channels have in Strip.

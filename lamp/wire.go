@@ -62,20 +62,20 @@ type WirePiece struct {
 
 // BusWires is the number of conductors: one plus and one minus for each
 // channel.
-func (l Lamp) BusWires() int { return 1 + len(l.Strip.Channels) }
+func (l *Lamp) BusWires() int { return 1 + len(l.Strip.Channels) }
 
 // PadOffset is how far the pad of a conductor lies from the middle of its
 // strip, m, positive away from the entry: the pads share the strip's width
 // evenly, the plus nearest the entry (measure your strip).
 // Interleaved strips have two pads each, the minus of their own channel.
-func (l Lamp) PadOffset(conductor int) float64 {
+func (l *Lamp) PadOffset(conductor int) float64 {
 	pads := l.Pads()
 	return l.Strip.Width * ((float64(min(conductor, pads-1))+0.5)/float64(pads) - 0.5)
 }
 
 // Pads is the number of pads at a row's end: a plus and a minus for each of its
 // channels.
-func (l Lamp) Pads() int { return 1 + len(l.RowChannels(0)) }
+func (l *Lamp) Pads() int { return 1 + len(l.RowChannels(0)) }
 
 // HasPad reports that row i has a pad of a conductor: 0 is the plus, 1 and 2 the
 // minus of each channel.
@@ -93,7 +93,7 @@ func (l *Lamp) PadRows(conductor int) int {
 
 // BusDiameter is over the insulation of the bus wire, m: as stated, or the
 // copper's with 0.5 mm of insulation around it.
-func (l Lamp) BusDiameter() float64 {
+func (l *Lamp) BusDiameter() float64 {
 	if l.Bus.Diameter > 0 {
 		return l.Bus.Diameter
 	}
@@ -102,7 +102,7 @@ func (l Lamp) BusDiameter() float64 {
 
 // BusAt is the place of the k-th bus (0 nearest the strips) at an end, m from
 // the wired end's wall.
-func (l Lamp) BusAt(end End, k int) float64 {
+func (l *Lamp) BusAt(end End, k int) float64 {
 	off := float64(k+1) * math.Max(0.003, l.BusDiameter()+0.0005)
 	if end == FarEnd {
 		return l.RowStart() + l.RowLength() + off
@@ -111,7 +111,7 @@ func (l Lamp) BusAt(end End, k int) float64 {
 }
 
 // FeedRow is the row, from 0, at which the lead of a conductor ends.
-func (l Lamp) FeedRow(conductor int) int {
+func (l *Lamp) FeedRow(conductor int) int {
 	first, last := l.padSpan(conductor)
 	switch {
 	case l.Feed == "middle-row":
@@ -144,7 +144,7 @@ func (l *Lamp) along(a, b int) float64 {
 
 // EntryAt is where the lead enters: x from the wired end's wall, y from the
 // wall beside the first row, m. One of them is 0: the hole is in that wall.
-func (l Lamp) EntryAt() (x, y float64) {
+func (l *Lamp) EntryAt() (x, y float64) {
 	if l.Feed == "middle-row" {
 		return 0, l.RowAt(l.FeedRow(0))
 	}

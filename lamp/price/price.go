@@ -127,7 +127,8 @@ func ListCut(l lamp.Lamp, set part.Set, stock Stock, c *Cutting) (Bill, error) {
 	}
 	add(DurableClass, "tray", l.Tray.Item, 1, "piece")
 	for k, s := range l.Strips() {
-		add(DurableClass, "strip", s.Item, l.Half(k).StripLength(), "m")
+		half := l.Half(k)
+		add(DurableClass, "strip", s.Item, half.StripLength(), "m")
 	}
 	if l.Lining != nil {
 		add(DurableClass, "lining", l.Lining.Item, l.LinedArea()*1.1, "m²") // a tenth for offcuts
