@@ -33,6 +33,9 @@ type Spec struct {
 	Second string `doc:"second_strip"`
 	// Sheet is the diffuser's id; "" leaves the LEDs bare, which is a stop.
 	Sheet string `doc:"sheet"`
+	// SecondSheet is the id of one laid on the first, outside: it takes out the
+	// dots that the first lets through, and some of the light.
+	SecondSheet string `doc:"second_sheet"`
 	// Lining is the lining's id; "" leaves the metal bare. LineFloor lines the
 	// floor between the rows too.
 	Lining    string `doc:"lining"`
@@ -126,8 +129,11 @@ type Lamp struct {
 	// channels of both and an id that no part has; Strips has them as they are sold.
 	Strip part.Strip
 	// pair are the strips as sold of a lamp with interleaved rows.
-	pair      []part.Strip
-	Sheet     *part.Sheet  // nil: bare LEDs
+	pair []part.Strip
+	// Sheet is nil with bare LEDs. With a second sheet it is what both make
+	// together, with an id that no part has; Sheets has them as they are sold.
+	Sheet     *part.Sheet
+	sheets    []part.Sheet
 	Lining    *part.Lining // nil: bare metal
 	Paint     *part.Consumable
 	Supply    part.Supply
@@ -169,6 +175,16 @@ func Build(s Spec, set part.Set) (Lamp, error) {
 	must(&errs, &l.Lead, set.Wires, "wire", s.Lead)
 	must(&errs, &l.Connector, set.Connectors, "connector", s.Connector)
 	may(&errs, &l.Sheet, set.Sheets, "sheet", s.Sheet)
+	if s.SecondSheet != "" {
+		var second part.Sheet
+		if must(&errs, &second, set.Sheets, "sheet", s.SecondSheet); len(errs) == 0 {
+			if l.Sheet == nil {
+				errs = append(errs, fmt.Errorf("second_sheet is %q and there is no sheet for it to lie on; write it as sheet", s.SecondSheet))
+			} else {
+				l.double(second)
+			}
+		}
+	}
 	may(&errs, &l.Lining, set.Linings, "lining", s.Lining)
 	may(&errs, &l.Paint, set.Consumables, "consumable", s.Paint)
 	may(&errs, &l.Fuse, set.Fuses, "fuse", s.Fuse)

@@ -71,7 +71,7 @@ func fieldsOf(l *lamp.Lamp) []field {
 		plain("lining", l.Lining.ID, "reflectance", "reflectance of "+l.Lining.ID, quantity.Ratio, 0, 0.99, func(l *lamp.Lamp) *quantity.Value { return &l.Lining.Reflectance })
 		plain("lining", l.Lining.ID, "mirror_share", "mirror share of "+l.Lining.ID, quantity.Ratio, 0, 1, func(l *lamp.Lamp) *quantity.Value { return &l.Lining.Specular })
 	}
-	if l.Sheet != nil {
+	if l.Sheet != nil && !l.Doubled() { // of two sheets readings tell only what both do together
 		id := l.Sheet.ID
 		fs = append(fs, field{"sheet", id, "transmittance", "transmittance of " + id, quantity.Ratio, 0.01, 0.99,
 			func(l *lamp.Lamp) quantity.Value { return l.Sheet.Transmittance },

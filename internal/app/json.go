@@ -70,7 +70,7 @@ type MinutesJSON struct {
 func PartIDs(ans *Answer) map[string]string {
 	s := ans.Lamp.Spec
 	out := map[string]string{}
-	for k, v := range map[string]string{"tray": s.Tray, "strip": s.Strip, "second_strip": s.Second, "sheet": s.Sheet, "lining": s.Lining, "paint": s.Paint,
+	for k, v := range map[string]string{"tray": s.Tray, "strip": s.Strip, "second_strip": s.Second, "sheet": s.Sheet, "second_sheet": s.SecondSheet, "lining": s.Lining, "paint": s.Paint,
 		"supply": s.Supply, "bus_wire": s.Bus, "lead_wire": s.Lead, "connector": s.Connector, "fuse": s.Fuse, "dimmer": s.Dimmer, "mount": s.Mount} {
 		if v != "" {
 			out[k] = v

@@ -42,7 +42,7 @@ var groups = []struct {
 	keys  []string
 }{
 	{"Light where it counts", []string{predict.MeterLux, predict.EyeLux, predict.EyeMelanopic, "minutes_photopic", "minutes_melanopic", optics.KeyDayLight, optics.KeySessionLight, optics.KeyFarField}},
-	{"The face", []string{predict.FaceMean, predict.FacePeak, predict.FaceContrast, optics.KeyCentre, optics.KeyCorner, optics.KeyEvenness, predict.Ripple, optics.KeyRimRipple, predict.ColourStripe, predict.DotRatio, predict.FaceExitance}},
+	{"The face", []string{predict.FaceMean, predict.FacePeak, predict.FaceContrast, optics.KeyCentre, optics.KeyCorner, optics.KeyEvenness, predict.Ripple, optics.KeyRimRipple, predict.ColourStripe, predict.DotRatio, predict.FaceExitance, optics.KeyPerArea}},
 	{"The light itself", []string{predict.CCT, predict.Duv, predict.Ra, "r9", "rf", "rg", predict.DER, "ler_lm_w"}},
 	{"Eyes", []string{predict.BlueFace, predict.BlueClose, predict.BlueEfficacy, predict.EyeElevation, "percent_flicker", "flicker_hz", "svm", optics.KeySolidAngle, optics.KeyUGR, optics.KeyDGP}},
 	{"Light in the box", []string{predict.FluxLED, predict.FluxOut, predict.BoxShare, predict.LostFloor, predict.LostWalls, predict.LostSheet}},

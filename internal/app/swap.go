@@ -52,7 +52,7 @@ type Difference struct {
 
 // Kinds lists the kinds of part that Swap changes.
 func Kinds() []string {
-	return []string{"tray", "strip", "second-strip", "sheet", "lining", "paint", "supply", "bus-wire", "lead-wire", "connector", "fuse", "dimmer", "mount"}
+	return []string{"tray", "strip", "second-strip", "sheet", "second-sheet", "lining", "paint", "supply", "bus-wire", "lead-wire", "connector", "fuse", "dimmer", "mount"}
 }
 
 // Swap changes one part of a lamp and tells every difference with its reason.
@@ -83,7 +83,7 @@ func (a *App) Swap(s lamp.Spec, kind, id string) (Swapped, error) {
 }
 
 func setPart(s *lamp.Spec, kind, id string, sw *Swapped) error {
-	fields := map[string]*string{"tray": &s.Tray, "strip": &s.Strip, "second-strip": &s.Second, "sheet": &s.Sheet, "lining": &s.Lining, "paint": &s.Paint, "supply": &s.Supply,
+	fields := map[string]*string{"tray": &s.Tray, "strip": &s.Strip, "second-strip": &s.Second, "sheet": &s.Sheet, "second-sheet": &s.SecondSheet, "lining": &s.Lining, "paint": &s.Paint, "supply": &s.Supply,
 		"bus-wire": &s.Bus, "lead-wire": &s.Lead, "connector": &s.Connector, "fuse": &s.Fuse, "dimmer": &s.Dimmer, "mount": &s.Mount}
 	f, ok := fields[kind]
 	if !ok {
@@ -150,8 +150,15 @@ func partOf(l lamp.Lamp, kind string) any {
 			return l.Strips()[1]
 		}
 		return nil
-	case "sheet":
-		return l.Sheet
+	case "sheet", "second-sheet":
+		s, k := l.Sheets(), 0
+		if kind == "second-sheet" {
+			k = 1
+		}
+		if k < len(s) {
+			return s[k]
+		}
+		return nil
 	case "lining":
 		return l.Lining
 	case "paint":
@@ -357,6 +364,8 @@ func reason(key string, a, b predict.Result) string {
 		return "how much of the light the sheet lets through unscattered"
 	case optics.KeyDayLight, optics.KeySessionLight:
 		return fmt.Sprintf("luminance of the face %+.0f cd/m², melanopic ratio %+.3f, the face's size", d(predict.FaceMean), d(predict.DER))
+	case optics.KeyPerArea:
+		return fmt.Sprintf("light at the meter %+.0f lx, the face's area", d(predict.MeterLux))
 	case optics.KeyUGR, optics.KeyDGP:
 		return fmt.Sprintf("luminance of the face %+.0f cd/m², light at the eye %+.0f lx, solid angle %+.3f sr", d(predict.FaceMean), d(predict.EyeLux), d(optics.KeySolidAngle))
 	case predict.EyeElevation, optics.KeySolidAngle, optics.KeyFarField, predict.FaceLength, predict.FaceWidth, predict.TrayDepth, predict.StripMetres:

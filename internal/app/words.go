@@ -118,8 +118,9 @@ func Standalone(l lamp.Lamp) lamp.Spec {
 	if l.Lining != nil {
 		set.Linings = []part.Lining{*l.Lining}
 	}
-	if l.Sheet != nil {
-		set.Sheets = []part.Sheet{*l.Sheet}
+	set.Sheets = l.Sheets()
+	if len(set.Sheets) == 2 && set.Sheets[0].ID == set.Sheets[1].ID {
+		set.Sheets = set.Sheets[:1]
 	}
 	if l.Fuse != nil {
 		set.Fuses = []part.Fuse{*l.Fuse}

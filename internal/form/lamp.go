@@ -84,6 +84,7 @@ func lampFields(s lamp.Spec, set part.Set) []Field {
 		length("wired_margin", "kept clear at the wired end", ""),
 		length("free_margin", "kept clear at the free end", ""),
 		pick("sheet", "diffuser sheet", "sheet", true),
+		pick("second_sheet", "a second sheet on it", "sheet", true),
 		pick("lining", "lining of the walls", "lining", true),
 		Field{Key: "line_floor", Name: "line the floor too", Kind: Tick},
 		pick("paint_back", "paint on the back", "paint", true),

@@ -52,6 +52,9 @@ func (homeView) Line(l lamp.Spec) string {
 	}
 	if l.Sheet != "" {
 		words = append(words, "behind "+l.Sheet)
+		if l.SecondSheet != "" {
+			words = append(words, "and "+l.SecondSheet)
+		}
 	}
 	return strings.Join(words, " ")
 }

@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/mat"
+
+	"dawnsmith/light/lobe"
 )
 
 // Film is a prepared scatter lobe, shared freely once made. Light that comes
@@ -30,32 +32,6 @@ type Film struct {
 
 const filmSteps = 512
 
-// maxSigma stands for an endless σ; the lobe is Lambertian to 1e-5.
-const maxSigma = 150
-
-// lobeSigma is σ for a full width fwhm, rad, up to 120°.
-func lobeSigma(fwhm float64) float64 {
-	a := fwhm / 2
-	d := 2 * (math.Ln2 + math.Log(math.Cos(a)))
-	if d <= 1/(maxSigma*maxSigma) {
-		return maxSigma
-	}
-	return min(maxSigma, math.Sin(a)/math.Sqrt(d))
-}
-
-// lobeFWHM undoes lobeSigma.
-func lobeFWHM(sigma float64) float64 {
-	lo, hi := 0.0, 2*math.Pi/3
-	for range 60 {
-		if m := (lo + hi) / 2; lobeSigma(m) < sigma {
-			lo = m
-		} else {
-			hi = m
-		}
-	}
-	return (lo + hi) / 2
-}
-
 // bessel0 is exp(−x)·I₀(x) for x ≥ 0 (Abramowitz & Stegun 9.8.1 and 9.8.2,
 // relative error 2e-7).
 func bessel0(x float64) float64 {
@@ -74,7 +50,7 @@ func NewFilm(fwhm float64) (*Film, error) {
 	if err := (Sheet{Lobe: 1, LobeFWHM: fwhm}).Validate(); err != nil {
 		return nil, err
 	}
-	f := &Film{sigma: lobeSigma(fwhm)}
+	f := &Film{sigma: lobe.Sigma(fwhm)}
 	const coarse = 64
 	n := make([]float64, coarse+1)
 	for i := range n {

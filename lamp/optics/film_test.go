@@ -3,6 +3,8 @@ package optics
 import (
 	"math"
 	"testing"
+
+	"dawnsmith/light/lobe"
 )
 
 // FWHM means what a data sheet means: a narrow beam met squarely gives half
@@ -15,7 +17,7 @@ func TestLobeWidth(t *testing.T) {
 		}
 		s, c := math.Sincos(deg / 2 * degree)
 		off(t, "half", f.spread(s, 0, 0, 0)*c/f.spread(0, 0, 0, 0), 0.5, 1e-6)
-		near(t, "round trip", lobeFWHM(f.sigma), deg*degree, 1e-6)
+		near(t, "round trip", lobe.FWHM(f.sigma), deg*degree, 1e-6)
 	}
 }
 

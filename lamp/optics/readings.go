@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"dawnsmith/light/lobe"
 	"dawnsmith/quantity"
 )
 
@@ -149,7 +150,7 @@ func LobeFromLaserDisc(w, q quantity.Value, d Disc) (quantity.Value, error) {
 		if root <= 1e-4 {
 			return 0, false
 		}
-		return lobeFWHM(math.Sin(t) / math.Sqrt(root)), true
+		return lobe.FWHM(math.Sin(t) / math.Sqrt(root)), true
 	}
 	v, ok := f(w.X, q.X)
 	theta := math.Atan(w.X/(2*q.X)) * 180 / math.Pi

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"dawnsmith/light/lobe"
 	"dawnsmith/quantity"
 )
 
@@ -13,7 +14,7 @@ import (
 // lobe's own definition: luminance G, projected area and wall together cos⁴θ.
 func TestLaserDisc(t *testing.T) {
 	disc := func(fwhm, share float64) float64 {
-		s := lobeSigma(fwhm)
+		s := lobe.Sigma(fwhm)
 		lo, hi := 0.0, math.Pi/2
 		for range 60 {
 			m := (lo + hi) / 2

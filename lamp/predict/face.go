@@ -99,11 +99,11 @@ func (p *Prepared) more(l lamp.Lamp, r *Result, k float64) {
 	n[optics.KeyEvenness] = s.Face.Evenness
 	n[optics.KeyCentre], n[optics.KeyCorner] = s.Face.Centre*k, s.Face.Corner*k
 	n[optics.KeyDirect] = s.Face.Direct
+	n[optics.KeyFarField] = optics.FarFieldFrom(l.RunLength(), l.Across(), 0.05)
 	if r.Grade != Full {
 		return
 	}
 	n[optics.KeyRimRipple] = s.RimRipple()
-	n[optics.KeyFarField] = optics.FarFieldFrom(l.RunLength(), l.Across(), 0.05)
 	if d, err := s.DistanceFor(SessionLux / k); err == nil {
 		n[optics.KeySessionLight] = d
 	}

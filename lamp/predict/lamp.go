@@ -435,6 +435,7 @@ func (p *Prepared) finish(l lamp.Lamp, r *Result) error {
 	n[FacePeak] = slow * (1 + look.ripple)
 	n[FaceContrast] = mean / l.Spec.Place.Surround
 	n[MeterLux], n[EyeLux], n[EyeLuxUncut] = look.lux[atMeter]*k, look.lux[atEye]*k, look.lux[atEyeUncut]*k
+	n[optics.KeyPerArea] = n[MeterLux] / area
 	var inCone float64
 	if l.Interleaved() {
 		if n[ColourStripe], err = p.stripe(l, r, q.Direct); err != nil {

@@ -133,8 +133,13 @@ func ListCut(l lamp.Lamp, set part.Set, stock Stock, c *Cutting) (Bill, error) {
 	if l.Lining != nil {
 		add(DurableClass, "lining", l.Lining.Item, l.LinedArea()*1.1, "m²") // a tenth for offcuts
 	}
-	if l.Sheet != nil {
-		add(DurableClass, "sheet", l.Sheet.Item, l.FaceArea(), "m²")
+	switch s := l.Sheets(); {
+	case len(s) == 2 && s[0].ID == s[1].ID:
+		add(DurableClass, "sheet", s[0].Item, 2*l.FaceArea(), "m²")
+	default:
+		for _, k := range s {
+			add(DurableClass, "sheet", k.Item, l.FaceArea(), "m²")
+		}
 	}
 	add(DurableClass, "supply", l.Supply.Item, 1, "piece")
 	bus, lead := l.BusTotal(), l.LeadTotal()

@@ -128,8 +128,8 @@ func (p *Pack) partRows() [][]string {
 	for _, s := range l.Strips() {
 		out = append(out, []string{"strip", s.ID, s.Name})
 	}
-	if l.Sheet != nil {
-		out = append(out, []string{"sheet", l.Sheet.ID, l.Sheet.Name})
+	for _, s := range l.Sheets() {
+		out = append(out, []string{"sheet", s.ID, s.Name})
 	}
 	if l.Lining != nil {
 		out = append(out, []string{"lining", l.Lining.ID, l.Lining.Name})
@@ -157,7 +157,7 @@ func (p *Pack) inventedParts() []string {
 	}
 	add(l.Tray.Invented, "tray")
 	add(slices.ContainsFunc(l.Strips(), func(s part.Strip) bool { return s.Invented }), "strip")
-	add(l.Sheet != nil && l.Sheet.Invented, "sheet")
+	add(slices.ContainsFunc(l.Sheets(), func(s part.Sheet) bool { return s.Invented }), "sheet")
 	add(l.Lining != nil && l.Lining.Invented, "lining")
 	add(l.Supply.Invented, "supply")
 	add(l.Bus.Invented || l.Lead.Invented, "wire")

@@ -69,13 +69,7 @@ func (p *Pack) CutCSV(w io.Writer) error {
 		}
 	}
 	for _, c := range p.flatCuts() {
-		id := ""
-		if strings.HasPrefix(c.name, "sheet") {
-			id = l.Sheet.ID
-		} else {
-			id = l.Lining.ID
-		}
-		rows = append(rows, []string{c.name, id, "", "", "", "", "", plain(c.length*1000, 1), plain(c.width*1000, 1), fmt.Sprint(c.count), "", ""})
+		rows = append(rows, []string{c.name, c.part, "", "", "", "", "", plain(c.length*1000, 1), plain(c.width*1000, 1), fmt.Sprint(c.count), "", ""})
 	}
 	return writeCSV(w, rows)
 }

@@ -174,12 +174,12 @@ func (p *Pack) atHand() [][]string {
 func (p *Pack) flatCuts() []cutPiece {
 	l := p.lamp()
 	var out []cutPiece
-	if l.Sheet != nil {
+	for _, s := range l.Sheets() {
 		a, b := sheetSize(l)
-		out = append(out, cutPiece{"sheet: " + l.Sheet.Name, a, b, 1})
+		out = append(out, cutPiece{"sheet: " + s.Name, a, b, 1, s.ID})
 	}
 	for _, c := range liningPieces(l) {
-		c.name = "lining, " + c.name
+		c.name, c.part = "lining, "+c.name, l.Lining.ID
 		out = append(out, c)
 	}
 	return out

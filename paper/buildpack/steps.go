@@ -312,9 +312,22 @@ func (p *Pack) closePart(open opener) *bench {
 	l := p.lamp()
 	r, f := p.readingFor, p.faultFor
 	b := open("Sheet, hanging, soak", portrait.CloseDetail(l))
-	if s := l.Sheet; s != nil {
+	if s := l.Sheets(); len(s) > 0 {
 		a, w := sheetSize(l)
-		b.do(Step{Parts: []string{"sheet/" + s.ID}, Refs: []string{"cut list", sectionDrawing}, Do: fmt.Sprintf("Cut the sheet to %s × %s (cut list), peel its film, and hold it in the rim with foam tape or clips (%s). No solvent glue on plastic. From now on it stays on whenever the lamp is lit.", mm(a), mm(w), sectionDrawing)})
+		ids := []string{"sheet/" + s[0].ID}
+		if len(s) == 2 {
+			if s[1].ID != s[0].ID {
+				ids = append(ids, "sheet/"+s[1].ID)
+			}
+			order := fmt.Sprintf("%s on %s, that one towards the LEDs,", s[1].Name, s[0].Name)
+			if s[0].ID == s[1].ID {
+				order = "one on the other"
+			}
+			b.do(Step{Parts: ids, Refs: []string{"cut list", sectionDrawing}, Do: fmt.Sprintf("Cut both sheets to %s × %s (cut list), peel their films, wipe the dust off, lay %s and hold both in the rim with foam tape or clips (%s). No solvent glue on plastic, and none between the sheets. From now on they stay on whenever the lamp is lit.",
+				mm(a), mm(w), order, sectionDrawing)})
+		} else {
+			b.do(Step{Parts: ids, Refs: []string{"cut list", sectionDrawing}, Do: fmt.Sprintf("Cut the sheet to %s × %s (cut list), peel its film, and hold it in the rim with foam tape or clips (%s). No solvent glue on plastic. From now on it stays on whenever the lamp is lit.", mm(a), mm(w), sectionDrawing)})
+		}
 	}
 	hang := "Hang the lamp where it will be used, 50\u202fmm free above and behind, nothing that burns near it"
 	parts := []string{}
@@ -358,8 +371,8 @@ func liningPieces(l lamp.Lamp) []cutPiece {
 	}
 	h := l.Height() - play
 	out := []cutPiece{
-		{"wall, long side", l.Tray.Length - play, h, 2},
-		{"wall, short side", l.Tray.Width - play, h, 2},
+		{"wall, long side", l.Tray.Length - play, h, 2, ""},
+		{"wall, short side", l.Tray.Width - play, h, 2, ""},
 	}
 	if !l.Spec.LineFloor {
 		return out
@@ -375,7 +388,7 @@ func liningPieces(l lamp.Lamp) []cutPiece {
 				return
 			}
 		}
-		out = append(out, cutPiece{name, l.RunLength() - play, width, 1})
+		out = append(out, cutPiece{name, l.RunLength() - play, width, 1, ""})
 	}
 	for i := range l.Spec.Rows - 1 {
 		add("floor, between rows", l.RowGap(i)-l.Strip.Width)
@@ -390,4 +403,5 @@ type cutPiece struct {
 	name          string
 	length, width float64
 	count         int
+	part          string // its id
 }

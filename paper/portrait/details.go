@@ -332,12 +332,15 @@ func CloseDetail(l lamp.Lamp) draw.Scene {
 		g.Rect(x-4, 34.4, 8, 1.6, draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.Strip))
 		g.Rect(x-1.2, 33, 2.4, 1.4, draw.Stroke(draw.Ink, draw.WidthThin).Filled(draw.LED))
 	}
-	sheet := ""
+	sheet := "sheet"
+	if l.Doubled() {
+		sheet = "two sheets, one on the other"
+	}
 	if l.Sheet != nil {
-		sheet = ", " + mm(l.Sheet.Thickness)
+		sheet += ", " + mm(l.Sheet.Thickness)
 	}
 	note(g, 108, 7, "a little room at the edge: plastic grows with heat", 18, 9)
-	note(g, 108, 18, "sheet"+sheet, 80, 10)
+	note(g, 108, 18, sheet, 80, 10)
 	note(g, 108, 27, "foam tape or clips on the rim's ledge; no solvent glue", 90, 13.4)
 	return s
 }

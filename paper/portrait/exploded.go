@@ -33,8 +33,13 @@ func Parts(l lamp.Lamp) []Part {
 	if l.Lining != nil {
 		add("lining", l.Lining.ID, l.Lining.Name, "by the cut list")
 	}
-	if l.Sheet != nil {
-		add("sheet", l.Sheet.ID, l.Sheet.Name, "1")
+	switch s := l.Sheets(); {
+	case len(s) == 2 && s[0].ID == s[1].ID:
+		add("sheet", s[0].ID, s[0].Name, "2")
+	default:
+		for _, k := range s {
+			add("sheet", k.ID, k.Name, "1")
+		}
 	}
 	add("supply", l.Supply.ID, l.Supply.Name, "1")
 	if l.Bus.ID == l.Lead.ID {
@@ -143,9 +148,12 @@ func Exploded(l lamp.Lamp, w wiring.Plan) draw.Scene {
 	d.buses(l, w, lift)
 	marks = append(marks, callout{d.at(l.BusAt(lamp.WiredEnd, 0)*toMM, across*0.5, lift), []int{number("wire", l.Bus.ID)}})
 	lift += step
-	if l.Sheet != nil {
+	for k, s := range l.Sheets() {
+		if k > 0 {
+			lift += 0.25 * step
+		}
 		d.plate(length, across, lift, thin.Filled(draw.Sheet))
-		marks = append(marks, callout{edge(lift), []int{number("sheet", l.Sheet.ID)}})
+		marks = append(marks, callout{edge(lift), []int{number("sheet", s.ID)}})
 	}
 	if l.Mount != nil {
 		c := d.at(length/2, across*0.1, -depth)

@@ -124,6 +124,9 @@ func SectionInput(l lamp.Lamp) figure.Section {
 	}
 	if s := l.Sheet; s != nil {
 		c.Sheet, c.SheetName = s.Thickness*toMM, fmt.Sprintf("sheet, %s", mm(s.Thickness))
+		if l.Doubled() {
+			c.SheetName = "two sheets, " + mm(s.Thickness)
+		}
 	}
 	if l.Lining != nil {
 		c.Lining, c.LiningFloor, c.LiningName = true, l.Spec.LineFloor, "lining on the walls"
