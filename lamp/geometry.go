@@ -29,7 +29,7 @@ func (l *Lamp) Height() float64 {
 // UnitsThatFit is the most cut units in one row with both margins clear and
 // 0.4 mm a unit for the play of the cut line (common practice, no source).
 func (l Lamp) UnitsThatFit() int {
-	free := l.RunLength() - l.WiredMargin - l.FreeMargin
+	free := l.RunLength() - l.WiredMargin - l.FreeMargin - l.Stagger()
 	return max(0, int(math.Floor(free/(l.Strip.Cut+0.0004)+1e-9)))
 }
 
@@ -56,12 +56,30 @@ func (l *Lamp) RowPitch() float64 {
 	return l.Across() / float64(l.Spec.Rows)
 }
 
-// RowStart is where a row begins, measured from the wired end wall, m: the
-// row is centred where the margins allow it, so that both ends of the face
-// are equally bright, and else lies against the free margin's limit.
+// RowStart is where the rows begin, measured from the wired end wall, m: they
+// are centred where the margins allow it, so that both ends of the face are
+// equally bright, and else lie against the free margin's limit. Staggered rows
+// begin there by turns, see RowX.
 func (l *Lamp) RowStart() float64 {
-	centred := (l.RunLength() - l.RowLength()) / 2
-	return math.Min(math.Max(centred, l.WiredMargin), l.RunLength()-l.RowLength()-l.FreeMargin)
+	spare := l.RunLength() - l.RowLength() - l.Stagger()
+	return math.Min(math.Max(spare/2, l.WiredMargin), spare-l.FreeMargin)
+}
+
+// RowX is where row i begins, measured from the wired end wall, m.
+func (l *Lamp) RowX(i int) float64 {
+	if i%2 == 1 {
+		return l.RowStart() + l.Stagger()
+	}
+	return l.RowStart()
+}
+
+// Stagger is how far every second row lies further from the wired end, m: half
+// the LEDs' spacing, or 0.
+func (l *Lamp) Stagger() float64 {
+	if !l.Spec.Staggered || l.Spec.Rows < 2 {
+		return 0
+	}
+	return l.LEDPitch() / 2
 }
 
 // RowAt is the centre line of row i (0 nearest the entry), measured from the

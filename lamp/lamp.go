@@ -56,6 +56,9 @@ type Spec struct {
 	// the first, rising, one for each row; nil: evenly, by Pitch. Rows closer
 	// together near the walls make the face's rim brighter.
 	Lines []float64 `doc:"row_lines" dim:"length"`
+	// Staggered lays every second row half an LED's spacing further from the
+	// wired end, so that LEDs stand over gaps.
+	Staggered bool `doc:"staggered"`
 	// WiredMargin and FreeMargin are kept clear at the wired and the free end
 	// of the rows, m; 0: 12 mm and 4 mm.
 	WiredMargin float64 `doc:"wired_margin" dim:"length"`
@@ -255,12 +258,16 @@ func (l Lamp) check() error {
 	if l.Sheet != nil && l.Height() <= l.Strip.Height+0.002 {
 		return fmt.Errorf("tray %q is %s deep and the LEDs of strip %q stand %s high: no room for a sheet; take a deeper tray", l.Tray.ID, mm(l.Tray.Depth), l.Strip.ID, mm(l.Strip.Height))
 	}
+	shift := ""
+	if s := l.Stagger(); s > 0 {
+		shift = fmt.Sprintf(", and %s for the shift of every second row", mm(s))
+	}
 	if fit := l.UnitsThatFit(); fit < 1 {
-		return fmt.Errorf("no cut unit (%s) fits a row of %s with %s and %s kept clear at its ends; take a longer tray, a strip with a shorter cut length, or smaller margins",
-			mm(l.Strip.Cut), mm(l.RunLength()), mm(l.WiredMargin), mm(l.FreeMargin))
+		return fmt.Errorf("no cut unit (%s) fits a row of %s with %s and %s kept clear at its ends%s; take a longer tray, a strip with a shorter cut length, or smaller margins",
+			mm(l.Strip.Cut), mm(l.RunLength()), mm(l.WiredMargin), mm(l.FreeMargin), shift)
 	} else if l.Spec.Units < 0 || l.Spec.Units > fit {
-		return fmt.Errorf("units_per_row is %d; %d fit a row of %s (%s each, %s and %s kept clear at the ends); allowed is 1 to %d, or 0 to fill the row",
-			l.Spec.Units, fit, mm(l.RunLength()), mm(l.Strip.Cut), mm(l.WiredMargin), mm(l.FreeMargin), fit)
+		return fmt.Errorf("units_per_row is %d; %d fit a row of %s (%s each, %s and %s kept clear at the ends%s); allowed is 1 to %d, or 0 to fill the row",
+			l.Spec.Units, fit, mm(l.RunLength()), mm(l.Strip.Cut), mm(l.WiredMargin), mm(l.FreeMargin), shift, fit)
 	}
 	most := l.RowsThatFit()
 	if l.Spec.Rows < 1 || l.Spec.Rows > most {

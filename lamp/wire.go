@@ -105,7 +105,7 @@ func (l *Lamp) BusDiameter() float64 {
 func (l *Lamp) BusAt(end End, k int) float64 {
 	off := float64(k+1) * math.Max(0.003, l.BusDiameter()+0.0005)
 	if end == FarEnd {
-		return l.RowStart() + l.RowLength() + off
+		return l.RowStart() + l.Stagger() + l.RowLength() + off
 	}
 	return l.RowStart() - off
 }
@@ -139,8 +139,12 @@ func (l *Lamp) padSpan(conductor int) (first, last int) {
 
 // along is the length of a bus from row a to row b, with its slack, m.
 func (l *Lamp) along(a, b int) float64 {
-	return l.RowAt(b) - l.RowAt(a) + float64(b-a)*BusSlack
+	return l.RowAt(b) - l.RowAt(a) + float64(b-a)*l.GapSlack()
 }
+
+// GapSlack is what a bus wire is longer than the gap between two rows, m:
+// BusSlack, and the way to the one of staggered rows that lies further off.
+func (l *Lamp) GapSlack() float64 { return BusSlack + l.Stagger() }
 
 // EntryAt is where the lead enters: x from the wired end's wall, y from the
 // wall beside the first row, m. One of them is 0: the hole is in that wall.
@@ -196,7 +200,7 @@ func (l *Lamp) eachWire(put func(WirePiece)) {
 				if i%2 == 1 {
 					end = WiredEnd
 				}
-				put(WirePiece{Role: LinkWire, Conductor: c, End: end, Row: i, Length: l.RowGap(i) + BusSlack + 2*BusTail})
+				put(WirePiece{Role: LinkWire, Conductor: c, End: end, Row: i, Length: l.RowGap(i) + l.GapSlack() + 2*BusTail})
 			}
 		default: // first-row, and whatever is not known: Review of the wiring says so
 			bus(c, WiredEnd, true)

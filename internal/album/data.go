@@ -27,7 +27,7 @@ func planData(a *app.Answer) (Table, error) {
 	t := Table{Head: []string{"row", "start_mm", "centre_line_mm", "length_mm", "units", "leds"}}
 	l := a.Lamp
 	for i := range l.Spec.Rows {
-		t.Rows = append(t.Rows, []string{strconv.Itoa(i + 1), num(l.RowStart() * 1000), num(l.RowAt(i) * 1000), num(l.RowLength() * 1000),
+		t.Rows = append(t.Rows, []string{strconv.Itoa(i + 1), num(l.RowX(i) * 1000), num(l.RowAt(i) * 1000), num(l.RowLength() * 1000),
 			strconv.Itoa(l.Spec.Units), strconv.Itoa(l.LEDsPerRow())})
 	}
 	return t, nil
@@ -138,7 +138,7 @@ func currentData(a *app.Answer) (Table, error) {
 				first, second = "", first
 			}
 			t.Rows = append(t.Rows, []string{strconv.Itoa(i + 1), strconv.Itoa(k + 1),
-				num(1000 * (a.Lamp.RowStart() + (float64(k)+0.5)*a.Lamp.Strip.Cut)), first, second})
+				num(1000 * (a.Lamp.RowX(i) + (float64(k)+0.5)*a.Lamp.Strip.Cut)), first, second})
 		}
 	}
 	return t, nil

@@ -81,6 +81,7 @@ func lampFields(s lamp.Spec, set part.Set) []Field {
 		length("row_pitch", "pitch of the rows", "empty spreads them evenly").opt(),
 		Field{Key: "row_lines", Name: "rows one by one", Hint: "middle of each from the wall beside row 1, such as 12, 40, 70 mm; empty: evenly", Kind: Amounts, Dim: quantity.Length, Optional: true},
 		Field{Key: "reading", Name: "temperatures read on the lamp", Hint: "such as tray=42 °C@30 min; strip=55 °C in 24 °C: place, temperature, time since switching on, air", Kind: Readings, Optional: true},
+		Field{Key: "staggered", Name: "every second row shifted by half an LED's spacing", Kind: Tick},
 		length("wired_margin", "kept clear at the wired end", ""),
 		length("free_margin", "kept clear at the free end", ""),
 		pick("sheet", "diffuser sheet", "sheet", true),

@@ -200,7 +200,7 @@ func Currents(ans *app.Answer) (draw.Scene, bool) {
 			if k < len(c.Rows[i].Second.I) {
 				cur += c.Rows[i].Second.I[k]
 			}
-			s.X = append(s.X, 1000*(l.RowStart()+(float64(k)+0.5)*l.Strip.Cut))
+			s.X = append(s.X, 1000*(l.RowX(i)+(float64(k)+0.5)*l.Strip.Cut))
 			s.Y = append(s.Y, 1000*cur)
 		}
 		p.Series = append(p.Series, s)

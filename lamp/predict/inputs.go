@@ -38,7 +38,7 @@ func box(l lamp.Lamp) optics.Box {
 		n := len(l.RowChannels(i))
 		for c := range n {
 			r := optics.Row{
-				Y: l.RowAt(i), X0: l.RowStart() + pitch*(0.5+float64(c))/float64(n), Pitch: pitch,
+				Y: l.RowAt(i), X0: l.RowX(i) + pitch*(0.5+float64(c))/float64(n), Pitch: pitch,
 				Count: l.Spec.Units * l.Strip.LEDsPerUnit(), Z: l.Strip.Height, BeamFWHM: l.Strip.Beam,
 				Flux: 1, EmitterArea: l.Strip.Emitter,
 			}
@@ -172,8 +172,8 @@ func plate(l lamp.Lamp) heat.Input {
 		in.EmissivityDiffuser = s.Emissivity
 		in.Diffuser = heat.Diffuser{Thickness: s.Thickness, Density: s.Density, SpecificHeat: 1500, Limit: s.Limit}
 	}
-	x0 := l.RowStart()
 	for i := range l.Spec.Rows {
+		x0 := l.RowX(i)
 		in.Rows = append(in.Rows, heat.Row{Y: l.RowAt(i), X0: x0, X1: x0 + l.RowLength(), Width: l.Strip.Width})
 	}
 	return in

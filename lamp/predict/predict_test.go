@@ -307,6 +307,7 @@ func randomSpec(r *rand.Rand, set part.Set) lamp.Spec {
 	if s.Strip == "two" {
 		s.Drive = map[string]float64{"warm": r.Float64(), "cool": r.Float64()}
 	}
+	s.Staggered = r.IntN(4) == 0
 	second := func(id string) part.Strip {
 		i := slices.IndexFunc(set.Strips, func(p part.Strip) bool { return p.ID == id })
 		return set.Strips[i]

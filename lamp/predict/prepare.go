@@ -176,7 +176,7 @@ var errFamily = errors.New("this lamp is of another family than the one prepared
 func (p *Prepared) fits(l lamp.Lamp) error {
 	o := p.of
 	same := o.Tray.ID == l.Tray.ID && o.Strip.ID == l.Strip.ID && o.Spec.Along == l.Spec.Along && o.Spec.Place == l.Spec.Place &&
-		idOf(o.Sheet) == idOf(l.Sheet) && idOf(o.Lining) == idOf(l.Lining) && o.Spec.LineFloor == l.Spec.LineFloor
+		idOf(o.Sheet) == idOf(l.Sheet) && idOf(o.Lining) == idOf(l.Lining) && o.Spec.LineFloor == l.Spec.LineFloor && o.Spec.Staggered == l.Spec.Staggered
 	if !same {
 		return errFamily
 	}
@@ -221,7 +221,7 @@ func (p *Prepared) optical(l lamp.Lamp, b optics.Box) (*optics.Prepared, error) 
 	m := merged(l, b)
 	r := m.Rows[0]
 	key := fmt.Sprint(m.Length, m.Width, m.Height, l.Spec.Along, len(m.Rows), r.Y, r.X0, r.Pitch, r.Count, r.Z, r.BeamFWHM, r.StripWidth,
-		m.Sheet.Lobe > 0, m.Sheet.LobeFWHM, l.Spec.Place, l.Spec.Lines)
+		m.Sheet.Lobe > 0, m.Sheet.LobeFWHM, l.Spec.Place, l.Spec.Lines, l.Spec.Staggered)
 	if got, ok := p.cache.boxes[key]; ok {
 		return got, nil
 	}
@@ -254,7 +254,7 @@ func merged(l lamp.Lamp, b optics.Box) optics.Box {
 
 // lattice is the field of LEDs under the middle of the face.
 func lattice(l lamp.Lamp) optics.Lattice {
-	return optics.Lattice{Pitch: l.LEDPitch(), Spacing: l.WidestGap(), Depth: l.Height() - l.Strip.Height, BeamFWHM: l.Strip.Beam}
+	return optics.Lattice{Pitch: l.LEDPitch(), Spacing: l.WidestGap(), Depth: l.Height() - l.Strip.Height, BeamFWHM: l.Strip.Beam, Staggered: l.Stagger() > 0}
 }
 
 func cctOf(s *spectrum.Spectrum) (float64, error) {

@@ -138,7 +138,7 @@ func (p *Prepared) lit(l *lamp.Lamp, f *fitting, q *optics.Quick, s *Screen) {
 func (p *Prepared) onShare(l *lamp.Lamp) float64 {
 	on, all := 0.0, 0.0
 	for i := range l.Strip.Channels {
-		w := l.Strip.Channels[i].Power.X
+		w := l.Strip.Channels[i].Power.X * float64(l.RowsOf(i))
 		on += w * l.Duty(i)
 		all += w
 	}

@@ -18,6 +18,7 @@ const ColourStripe = "colour_stripe_u_v"
 func everySecond(l lamp.Lamp) optics.Lattice {
 	la := lattice(l)
 	la.Spacing *= 2
+	la.Staggered = false // its own rows lie alike
 	return la
 }
 

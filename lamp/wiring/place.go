@@ -67,7 +67,7 @@ func (p *Plan) bus(l lamp.Lamp, w lamp.WirePiece, code string) {
 		} else if len(b.Windows) == 0 && !w.LeadIn {
 			continue // it starts at its first row
 		}
-		at += l.RowGap(i) + lamp.BusSlack
+		at += l.RowGap(i) + l.GapSlack()
 	}
 	p.Buses = append(p.Buses, b)
 	c := p.Conductors[w.Conductor]

@@ -166,7 +166,7 @@ func windowLength(l lamp.Lamp) float64 {
 
 func (p *Plan) rows(l lamp.Lamp, o Options) {
 	for i := range l.Spec.Rows {
-		r := Row{Y: l.RowAt(i), X0: l.RowStart(), Units: l.Spec.Units}
+		r := Row{Y: l.RowAt(i), X0: l.RowX(i), Units: l.Spec.Units}
 		r.X1 = r.X0 + l.RowLength()
 		if i < len(o.RowCurrent) {
 			r.Current = o.RowCurrent[i]

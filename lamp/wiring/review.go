@@ -110,9 +110,9 @@ func (p *Plan) margins(l lamp.Lamp, add func(finding.Finding)) {
 		key, path, name := "wiring.wired_margin", "wired_margin", "wired"
 		outer := l.RowStart() - l.BusAt(end, n-1)
 		if end == lamp.FarEnd {
-			have = l.RunLength() - l.RowStart() - l.RowLength()
+			have = l.RunLength() - l.RowStart() - l.Stagger() - l.RowLength()
 			key, path, name = "wiring.far_margin", "free_margin", "far"
-			outer = l.BusAt(end, n-1) - l.RowStart() - l.RowLength()
+			outer = l.BusAt(end, n-1) - l.RowStart() - l.Stagger() - l.RowLength()
 		}
 		need := outer + l.BusDiameter()/2 + clearance
 		if have >= need-1e-9 {

@@ -50,7 +50,7 @@ func (p *Plan) tasks(l lamp.Lamp) []Task {
 	}
 	t := []Task{
 		{Key: "cut-rows", Do: fmt.Sprintf("cut %s of %d units, %s each, on the cut lines; mark the plus at both ends of each", count(rows, "row"), l.Spec.Units, mm(l.RowLength())), Minutes: minutesPerCut * float64(rows)},
-		{Key: "mark", Do: fmt.Sprintf("mark the row lines on the tray's floor: %s; the rows start %s from the wired end's wall", rowLines(l, mm), mm(l.RowStart())), Minutes: 10},
+		{Key: "mark", Do: fmt.Sprintf("mark the row lines on the tray's floor: %s; %s", rowLines(l, mm), rowStarts(l, mm)), Minutes: 10},
 		{Key: "tape", Do: fmt.Sprintf("lay insulating tape under both ends of every row and under the bus wires: %s patches, about %s of 10 mm tape", fmt.Sprint(len(p.Tape)), quantity.FormatIn(p.TapeLength(), quantity.Length, "m", 2)), After: []string{"mark"}, Minutes: minutesPerPatch * float64(len(p.Tape))},
 		{Key: "stick", Do: "stick the rows on their lines, every plus towards the wall of row 1; press for ten seconds a unit", After: []string{"cut-rows", "tape"}, Minutes: minutesPerRow * float64(rows)},
 	}
@@ -99,6 +99,14 @@ func count(n int, what string) string {
 		return "1 " + what
 	}
 	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// rowStarts says where the rows begin.
+func rowStarts(l lamp.Lamp, mm func(float64) string) string {
+	if l.Stagger() > 0 {
+		return fmt.Sprintf("rows 1, 3, 5 and so on start %s from the wired end's wall, rows 2, 4, 6 and so on %s, so that LEDs stand over gaps", mm(l.RowX(0)), mm(l.RowX(1)))
+	}
+	return fmt.Sprintf("the rows start %s from the wired end's wall", mm(l.RowStart()))
 }
 
 // rowLines says where the rows' centre lines lie.

@@ -67,6 +67,10 @@ func anyLamp(t *rapid.T) lamp.Lamp {
 	if rapid.Bool().Draw(t, "no fuse") {
 		l.Fuse = nil
 	}
+	l.Strip.LEDs = math.Round(rapid.Float64Range(1, 4).Draw(t, "LEDs a unit")) / l.Strip.Cut
+	if l.Spec.Staggered = rapid.Bool().Draw(t, "staggered"); l.Spec.Units > l.UnitsThatFit() {
+		l.Spec.Staggered = false
+	}
 	if len(ch) == 1 && l.Spec.Rows > 1 && l.Feed != "serpentine" && rapid.Bool().Draw(t, "by turns") {
 		byTurns(t, &l)
 	}
@@ -224,11 +228,11 @@ func TestBusesReachTheirPads(t *testing.T) {
 			}
 			for i := 1; i < len(w); i++ {
 				along := w[i].Centre - w[i-1].Centre
-				if gap := w[i].At.Y - w[i-1].At.Y; math.Abs(along-gap-lamp.BusSlack*float64(w[i].Row-w[i-1].Row)) > 1e-9 {
+				if gap := w[i].At.Y - w[i-1].At.Y; math.Abs(along-gap-l.GapSlack()*float64(w[i].Row-w[i-1].Row)) > 1e-9 {
 					t.Fatalf("%s: %.4f m of wire for %.4f m between pads", b.Code, along, gap)
 				}
 			}
-			if b.LeadIn && math.Abs(w[0].Centre-w[0].At.Y-lamp.WireWork-lamp.BusSlack*float64(w[0].Row)) > 1e-9 {
+			if b.LeadIn && math.Abs(w[0].Centre-w[0].At.Y-lamp.WireWork-l.GapSlack()*float64(w[0].Row)) > 1e-9 {
 				t.Fatalf("%s: first window %.4f m from the start for a pad %.4f m from the wall", b.Code, w[0].Centre, w[0].At.Y)
 			}
 			// Neighbouring windows on one bus do not run together, and a window

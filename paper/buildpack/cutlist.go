@@ -70,7 +70,7 @@ type measured struct{ what, planned, allowed string }
 // measurements are what to measure before anything is cut.
 func (p *Pack) measurements() []measured {
 	l := p.lamp()
-	spare := l.RunLength() - l.RowStart() - l.RowLength()
+	spare := l.RunLength() - l.RowStart() - l.Stagger() - l.RowLength()
 	out := []measured{
 		{"tray's flat floor along the rows, in two places", mm(l.RunLength()), "± " + mm(min(0.002, max(0.001, spare/2)))},
 		{"tray's flat floor across the rows, in two places", mm(l.Across()), "± 2\u202fmm"},

@@ -36,7 +36,7 @@ func PlanInput(l lamp.Lamp, w *wiring.Plan) figure.Plan {
 		for k := range l.Strip.LEDsPerUnit() * len(in) {
 			leds = append(leds, figure.PlanLED{At: pitch * (float64(k) + 0.5), Channel: in[k%len(in)]})
 		}
-		c.Rows = append(c.Rows, figure.PlanRow{Name: fmt.Sprint(i + 1), X: l.RowStart() * toMM, Y: l.RowAt(i) * toMM,
+		c.Rows = append(c.Rows, figure.PlanRow{Name: fmt.Sprint(i + 1), X: l.RowX(i) * toMM, Y: l.RowAt(i) * toMM,
 			Width: l.Strip.Width * toMM, Unit: l.Strip.Cut * toMM, Units: l.Spec.Units, LEDs: leds})
 	}
 	if w == nil {
