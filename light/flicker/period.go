@@ -31,7 +31,7 @@ func (s Shape) Measure() (*Result, error) {
 		r.IEEE = IEEE1789(0, 0)
 		return r, nil // steady
 	}
-	r.PercentFlicker = 100 * (hi - lo) / (hi + lo)
+	r.PercentFlicker = min(100, 100*(hi-lo)/(hi+lo))
 	for _, x := range xs {
 		r.Index += max(0, x-r.Mean) / r.Mean / periodSamples
 	}
