@@ -2,6 +2,7 @@ package optics
 
 import (
 	"math"
+	"slices"
 	"sync"
 )
 
@@ -37,10 +38,41 @@ func (f *Face) At(x, y float64) float64 {
 
 // pointTable is a gaussSum laid out over lines of points: for each exponent
 // px[p*cols+c] = Σ exp(−a(x_p−x_c)²) over the images of column c.
+//
+// Fluxes that are a product of columns and lines need the sums over the LEDs
+// alone, which are kept for the weights last asked for; the tables of every LED
+// at every point are made when other fluxes come.
 type pointTable struct {
 	g      gaussSum
-	px, py [][]float64
+	x, y   *readLine
 	wx, wy [][]float64 // integrals over the whole face, m
+	tables func() (px, py [][]float64)
+
+	mu     sync.Mutex
+	ux, uy []float64   // the weights of sx and sy; they sum to 1
+	sx, sy [][]float64 // by exponent
+}
+
+// profiles are the sums over the LEDs of f, whose fluxes are a product, each
+// side's weights summing to 1.
+func (p *pointTable) profiles(f *field) (sx, sy [][]float64) {
+	weights := func(sums []float64) []float64 {
+		out := make([]float64, len(sums))
+		for i, x := range sums {
+			out[i] = x / f.total
+		}
+		return out
+	}
+	ux, uy := weights(f.colSum), weights(f.lineSum)
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if !slices.Equal(ux, p.ux) || !slices.Equal(uy, p.uy) {
+		p.ux, p.uy, p.sx, p.sy = ux, uy, nil, nil
+		for _, a := range p.g.a {
+			p.sx, p.sy = append(p.sx, p.x.profile(a, ux)), append(p.sy, p.y.profile(a, uy))
+		}
+	}
+	return p.sx, p.sy
 }
 
 // faceTables are the points at which the face is read. The last two of each
@@ -50,7 +82,7 @@ type faceTables struct {
 	x, y          []float64
 	ix, iy        []lerp
 	mx, my        []float64 // mean interpolation weight of every patch cell over the map
-	lambert, lobe []pointTable
+	lambert, lobe []*pointTable
 }
 
 // lerp interpolates between cells i and i+1 with weight t on i+1; t leaves
@@ -151,78 +183,169 @@ func stretch(x, reach, l float64, n int) (lo, hi int) {
 	return lo, max(lo, hi)
 }
 
-func (s *Solver) points(f *field, t *faceTables, g gaussSum) pointTable {
-	p := pointTable{g: g}
-	spreads := map[*axis][]float64{} // from the smooth nodes to the points
-	line := func(ax *axis, at, from []float64, a float64) (v, whole []float64) {
-		// Many images of a wide Gaussian: a few points tell all.
-		points := at
-		smooth := a*ax.l*ax.l < 6 && smoothNodes < len(at) && ax.reach(a, s.most) > 1
-		if smooth {
-			at = chebyshev(0, ax.l, smoothNodes)
-		}
-		n := len(from)
-		v, whole = make([]float64, len(at)*n), make([]float64, n)
-		r := math.Sqrt(a)
-		root := math.Sqrt(math.Pi) / (2 * r)
-		half := n
-		if ax.w0 == ax.wl && mirrored(from, ax.l) {
-			half = (n + 1) / 2
-		}
-		// Beside the points themselves, the mirror image of the last, the rim.
-		last := len(at) - 1
-		image := make([]float64, half)
-		for c, x := range from[:half] {
-			ax.imagePoints(x, a, 0, ax.l, s.most, func(x, w float64) {
-				col := v[c:]
-				lo, hi := 0, len(at)
-				if !smooth { // even cells: those out of the Gaussian's reach get nothing
-					lo, hi = stretch(x, math.Sqrt(expEnd/a), ax.l, len(at)-2)
-					for _, q := range [2]int{last - 1, last} {
-						d := at[q] - x
-						col[q*n] += w * expMinus(a*d*d)
-					}
-				}
-				for q := lo; q < hi; q++ {
-					d := at[q] - x
-					col[q*n] += w * expMinus(a*d*d)
-				}
-				d := ax.l - at[last] - x
-				image[c] += w * expMinus(a*d*d)
-				whole[c] += w * root * (erf(r*(ax.l-x)) - erf(-r*x))
-			})
-		}
-		for c := half; c < n; c++ {
-			m := n - 1 - c
-			whole[c] = whole[m]
-			for q := range at {
-				switch {
-				case smooth:
-					v[q*n+c] = v[(last-q)*n+m]
-				case q == last:
-					v[q*n+c] = image[m]
-				case q == last-1:
-					v[q*n+c] = v[q*n+m]
-				default:
-					v[q*n+c] = v[(last-2-q)*n+m]
-				}
-			}
-		}
-		if smooth {
-			if spreads[ax] == nil {
-				spreads[ax] = lagrange(at, points)
-			}
-			v = spreadRows(spreads[ax], v, len(at), n)
-		}
-		return v, whole
-	}
+func (s *Solver) points(f *field, t *faceTables, g gaussSum) *pointTable {
+	p := &pointTable{g: g, x: s.readLine(&s.grid.x, t.x, f.x), y: s.readLine(&s.grid.y, t.y, f.y)}
 	for _, a := range g.a {
-		vx, wx := line(&s.grid.x, t.x, f.x, a)
-		vy, wy := line(&s.grid.y, t.y, f.y, a)
-		p.px, p.wx = append(p.px, vx), append(p.wx, wx)
-		p.py, p.wy = append(p.py, vy), append(p.wy, wy)
+		p.wx, p.wy = append(p.wx, p.x.wholes(a)), append(p.wy, p.y.wholes(a))
 	}
+	p.tables = sync.OnceValues(func() (px, py [][]float64) {
+		for _, a := range g.a {
+			px, py = append(px, p.x.table(a)), append(py, p.y.table(a))
+		}
+		return px, py
+	})
 	return p
+}
+
+// readLine is one side of the face: the points at which it is read, the places
+// of the LEDs, and the images between them.
+type readLine struct {
+	ax       *axis
+	most     int
+	at, from []float64
+	half     int // LEDs to follow; the others are their mirror images
+	spread   func() []float64
+}
+
+func (s *Solver) readLine(ax *axis, at, from []float64) *readLine {
+	r := &readLine{ax: ax, most: s.most, at: at, from: from, half: len(from)}
+	if ax.w0 == ax.wl && mirrored(from, ax.l) {
+		r.half = (len(from) + 1) / 2
+	}
+	r.spread = sync.OnceValue(func() []float64 { return lagrange(r.smooth(), at) })
+	return r
+}
+
+func (r *readLine) smooth() []float64 { return chebyshev(0, r.ax.l, smoothNodes) }
+
+// isSmooth: many images of a wide Gaussian, a few points tell all.
+func (r *readLine) isSmooth(a float64) bool {
+	l := r.ax.l
+	return a*l*l < 6 && smoothNodes < len(r.at) && r.ax.reach(a, r.most) > 1
+}
+
+// each follows the Gaussian of exponent a from LED after LED, images included:
+// put gets the LED, what arrives at the points, and, beside the points
+// themselves, at the mirror image of the last, the rim.
+func (r *readLine) each(a float64, smooth bool, put func(c int, row []float64, image float64)) {
+	ax, at := r.ax, r.at
+	if smooth {
+		at = r.smooth()
+	}
+	row, image := make([]float64, len(at)), 0.0
+	last := len(at) - 1
+	reach := math.Sqrt(expEnd / a)
+	for c, x := range r.from[:r.half] {
+		clear(row)
+		image = 0
+		ax.imagePoints(x, a, 0, ax.l, r.most, func(x, w float64) {
+			lo, hi := 0, len(at)
+			if !smooth { // even cells: those out of the Gaussian's reach get nothing
+				lo, hi = stretch(x, reach, ax.l, len(at)-2)
+				for _, q := range [2]int{last - 1, last} {
+					d := at[q] - x
+					row[q] += w * expMinus(a*d*d)
+				}
+			}
+			for q, y := range at[lo:hi] {
+				d := y - x
+				row[lo+q] += w * expMinus(a*d*d)
+			}
+			d := ax.l - at[last] - x
+			image += w * expMinus(a*d*d)
+		})
+		put(c, row, image)
+	}
+}
+
+// wholes are the integrals along the line of what each LED gives, m.
+func (r *readLine) wholes(a float64) []float64 {
+	n := len(r.from)
+	whole := make([]float64, n)
+	k := math.Sqrt(a)
+	root := math.Sqrt(math.Pi) / (2 * k)
+	for c, x := range r.from[:r.half] {
+		r.ax.imagePoints(x, a, 0, r.ax.l, r.most, func(x, w float64) {
+			whole[c] += w * root * (erf(k*(r.ax.l-x)) - erf(-k*x))
+		})
+	}
+	for c := r.half; c < n; c++ {
+		whole[c] = whole[n-1-c]
+	}
+	return whole
+}
+
+// opposite is the point whose mirror image point q is; the rim has none.
+func (r *readLine) opposite(q, points int, smooth bool) int {
+	switch {
+	case smooth:
+		return points - 1 - q
+	case q == points-2: // the middle
+		return q
+	}
+	return points - 3 - q
+}
+
+// table is what each LED gives at each point, point by point.
+func (r *readLine) table(a float64) []float64 {
+	n, smooth := len(r.from), r.isSmooth(a)
+	points := len(r.at)
+	if smooth {
+		points = smoothNodes
+	}
+	v := make([]float64, points*n)
+	r.each(a, smooth, func(c int, row []float64, image float64) {
+		m := n - 1 - c
+		for q, e := range row {
+			v[q*n+c] = e
+			if m < r.half { // the middle one, or no symmetry
+				continue
+			}
+			if q == points-1 && !smooth {
+				v[q*n+m] = image
+			} else {
+				v[r.opposite(q, points, smooth)*n+m] = e
+			}
+		}
+	})
+	if smooth {
+		return spreadRows(r.spread(), v, points, n)
+	}
+	return v
+}
+
+// profile is what all LEDs give together at each point, each by its weight.
+func (r *readLine) profile(a float64, weights []float64) []float64 {
+	n, smooth := len(r.from), r.isSmooth(a)
+	points := len(r.at)
+	if smooth {
+		points = smoothNodes
+	}
+	v, twins, rim := make([]float64, points), make([]float64, points), 0.0
+	r.each(a, smooth, func(c int, row []float64, image float64) {
+		w := weights[c]
+		for q, e := range row {
+			v[q] += w * e
+		}
+		if m := n - 1 - c; m >= r.half { // its mirror image
+			w = weights[m]
+			for q, e := range row {
+				twins[q] += w * e
+			}
+			rim += w * image
+		}
+	})
+	for q, e := range twins {
+		if q == points-1 && !smooth {
+			v[q] += rim
+		} else {
+			v[r.opposite(q, points, smooth)] += e
+		}
+	}
+	if smooth {
+		return spreadRows(r.spread(), v, points, 1)
+	}
+	return v
 }
 
 // add adds k·Σ Φ·g at all points to dst, x first, and returns k times the
@@ -232,7 +355,7 @@ func (p *pointTable) add(f *field, k, area float64, dst []float64, even bool) (m
 		return 0
 	}
 	nc, nl := len(f.x), len(f.y)
-	nx, ny := len(p.px[0])/nc, len(p.py[0])/nl
+	nx, ny := len(p.x.at), len(p.y.at)
 	for q := range p.g.a {
 		mean += k * p.g.c[q] / area * f.across(p.wx[q], p.wy[q])
 	}
@@ -240,11 +363,12 @@ func (p *pointTable) add(f *field, k, area float64, dst []float64, even bool) (m
 		p.addProduct(f, k, dst, nx, ny, even)
 		return mean
 	}
+	tx, ty := p.tables()
 	columns := func(from, to int) {
 		lv := make([]float64, nl)
 		for q := range p.g.a {
 			c := k * p.g.c[q]
-			px, py := p.px[q], p.py[q]
+			px, py := tx[q], ty[q]
 			for i := from; i < to; i++ {
 				f.alongLines(px[i*nc:(i+1)*nc], lv)
 				for j := range ny {
@@ -272,7 +396,6 @@ const worthSharing = 200_000
 
 // addProduct is add for fluxes that are a product of columns and lines.
 func (p *pointTable) addProduct(f *field, k float64, dst []float64, nx, ny int, even bool) {
-	nc, nl := len(f.x), len(f.y)
 	at, up := make([]int, 0, nx), make([]int, 0, ny) // the points to work out
 	pick := func(at []int, n int) []int {
 		cells := n - 2
@@ -286,14 +409,14 @@ func (p *pointTable) addProduct(f *field, k float64, dst []float64, nx, ny int, 
 	}
 	at, up = pick(at, nx), pick(up, ny)
 	sum, row := make([]float64, len(at)*len(up)), make([]float64, len(at))
+	sx, sy := p.profiles(f)
 	for q := range p.g.a {
-		c := k * p.g.c[q] / f.total
-		px, py := p.px[q], p.py[q]
+		c := k * p.g.c[q] * f.total
 		for i, x := range at {
-			row[i] = c * dot(f.colSum, px[x*nc:])
+			row[i] = c * sx[q][x]
 		}
 		for j, y := range up {
-			v := dot(f.lineSum, py[y*nl:])
+			v := sy[q][y]
 			if v == 0 {
 				continue
 			}
