@@ -54,11 +54,18 @@ func (s Stock) afterCut(l lamp.Lamp, p *Plan) []Reel {
 		} else if i := slices.IndexFunc(s.Reels, func(k Reel) bool { return k.Name == r.Name && k.Strip == r.Strip }); i >= 0 {
 			old = s.Reels[i]
 		}
+		// What is left of one reel is of one batch, known or not.
+		batch := r.Batch
+		if batch == "" && len(r.Rests) > 1 {
+			batch = free("of "+strings.TrimPrefix(stem, "rest of "), func(name string) bool {
+				return slices.ContainsFunc(s.Reels, func(k Reel) bool { return k.Batch == name })
+			})
+		}
 		for _, rest := range r.Rests {
 			if !rest.Kept {
 				continue
 			}
-			k := Reel{Strip: r.Strip, Batch: r.Batch, Begun: true, JointEvery: old.JointEvery,
+			k := Reel{Strip: r.Strip, Batch: batch, Begun: true, JointEvery: old.JointEvery,
 				Length: math.Round(float64(rest.To-rest.From)*l.Strip.Cut*1e4) / 1e4}
 			if r.Known {
 				k.NoJoints = true

@@ -351,3 +351,21 @@ func BenchmarkFitLarge(b *testing.B) {
 		}
 	}
 }
+
+// What is left of one reel is of one batch, though nobody wrote it down: two
+// rests of it serve one lamp together.
+func TestRestsOfOneReelGoTogether(t *testing.T) {
+	l := bench()
+	l.Spec.Units = 5 // 45 units of 100; the worst first joint leaves 11 and 44
+	o, err := Stock{}.Fit(l, set())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if o.Plan.New != 1 || o.Next.New != 0 {
+		t.Errorf("%d reels for the first lamp, %d for the next", o.Plan.New, o.Next.New)
+	}
+	rests := o.After.Reels
+	if len(rests) < 2 || rests[0].Batch == "" || rests[0].Batch != rests[1].Batch {
+		t.Errorf("%+v", rests)
+	}
+}
