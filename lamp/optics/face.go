@@ -224,38 +224,30 @@ func (r *readLine) isSmooth(a float64) bool {
 	return a*l*l < 6 && smoothNodes < len(r.at) && r.ax.reach(a, r.most) > 1
 }
 
-// each follows the Gaussian of exponent a from LED after LED, images included:
-// put gets the LED, what arrives at the points, and, beside the points
-// themselves, at the mirror image of the last, the rim.
-func (r *readLine) each(a float64, smooth bool, put func(c int, row []float64, image float64)) {
-	ax, at := r.ax, r.at
-	if smooth {
-		at = r.smooth()
-	}
-	row, image := make([]float64, len(at)), 0.0
-	last := len(at) - 1
-	reach := math.Sqrt(expEnd / a)
-	for c, x := range r.from[:r.half] {
-		clear(row)
-		image = 0
-		ax.imagePoints(x, a, 0, ax.l, r.most, func(x, w float64) {
-			lo, hi := 0, len(at)
-			if !smooth { // even cells: those out of the Gaussian's reach get nothing
-				lo, hi = stretch(x, reach, ax.l, len(at)-2)
-				for _, q := range [2]int{last - 1, last} {
-					d := at[q] - x
-					row[q] += w * expMinus(a*d*d)
-				}
+// gather adds to row, at the points at, what the Gaussian of exponent a brings
+// from an LED at x, images included, times k; and gives what arrives, beside the
+// points themselves, at the mirror image of the last, the rim.
+func (r *readLine) gather(a, x, k float64, smooth bool, at, row []float64) (image float64) {
+	ax, last := r.ax, len(at)-1
+	ax.imagePoints(x, a, 0, ax.l, r.most, func(x, w float64) {
+		w *= k
+		lo, hi := 0, len(at)
+		if !smooth { // even cells: those out of the Gaussian's reach get nothing
+			lo, hi = stretch(x, math.Sqrt(expEnd/a), ax.l, len(at)-2)
+			for _, q := range [2]int{last - 1, last} {
+				d := at[q] - x
+				row[q] += w * expMinus(a*d*d)
 			}
-			for q, y := range at[lo:hi] {
-				d := y - x
-				row[lo+q] += w * expMinus(a*d*d)
-			}
-			d := ax.l - at[last] - x
-			image += w * expMinus(a*d*d)
-		})
-		put(c, row, image)
-	}
+		}
+		to := row[lo:hi]
+		for q, y := range at[lo:hi] {
+			d := y - x
+			to[q] += w * expMinus(a*d*d)
+		}
+		d := ax.l - at[last] - x
+		image += w * expMinus(a*d*d)
+	})
+	return image
 }
 
 // wholes are the integrals along the line of what each LED gives, m.
@@ -286,28 +278,34 @@ func (r *readLine) opposite(q, points int, smooth bool) int {
 	return points - 3 - q
 }
 
+// points are those at which the Gaussian of exponent a is followed.
+func (r *readLine) points(a float64) (at []float64, smooth bool) {
+	if r.isSmooth(a) {
+		return r.smooth(), true
+	}
+	return r.at, false
+}
+
 // table is what each LED gives at each point, point by point.
 func (r *readLine) table(a float64) []float64 {
-	n, smooth := len(r.from), r.isSmooth(a)
-	points := len(r.at)
-	if smooth {
-		points = smoothNodes
-	}
-	v := make([]float64, points*n)
-	r.each(a, smooth, func(c int, row []float64, image float64) {
+	at, smooth := r.points(a)
+	n, points := len(r.from), len(at)
+	v, row := make([]float64, points*n), make([]float64, points)
+	for c, x := range r.from[:r.half] {
+		clear(row)
+		image := r.gather(a, x, 1, smooth, at, row)
 		m := n - 1 - c
 		for q, e := range row {
 			v[q*n+c] = e
-			if m < r.half { // the middle one, or no symmetry
-				continue
-			}
-			if q == points-1 && !smooth {
+			switch {
+			case m < r.half: // the middle one, or no symmetry
+			case q == points-1 && !smooth:
 				v[q*n+m] = image
-			} else {
+			default:
 				v[r.opposite(q, points, smooth)*n+m] = e
 			}
 		}
-	})
+	}
 	if smooth {
 		return spreadRows(r.spread(), v, points, n)
 	}
@@ -316,30 +314,30 @@ func (r *readLine) table(a float64) []float64 {
 
 // profile is what all LEDs give together at each point, each by its weight.
 func (r *readLine) profile(a float64, weights []float64) []float64 {
-	n, smooth := len(r.from), r.isSmooth(a)
-	points := len(r.at)
-	if smooth {
-		points = smoothNodes
-	}
-	v, twins, rim := make([]float64, points), make([]float64, points), 0.0
-	r.each(a, smooth, func(c int, row []float64, image float64) {
-		w := weights[c]
-		for q, e := range row {
-			v[q] += w * e
-		}
-		if m := n - 1 - c; m >= r.half { // its mirror image
-			w = weights[m]
-			for q, e := range row {
-				twins[q] += w * e
+	at, smooth := r.points(a)
+	n, points := len(r.from), len(at)
+	v, rim := make([]float64, points), 0.0
+	if r.half < n && palindrome(weights, 1e-13) {
+		// Half of the LEDs, and the mirror image of what they give.
+		one := make([]float64, points)
+		for c, x := range r.from[:r.half] {
+			k := weights[c]
+			if c == n-1-c {
+				k /= 2
 			}
-			rim += w * image
+			rim += r.gather(a, x, k, smooth, at, one)
 		}
-	})
-	for q, e := range twins {
-		if q == points-1 && !smooth {
-			v[q] += rim
-		} else {
-			v[r.opposite(q, points, smooth)] += e
+		copy(v, one)
+		for q, e := range one {
+			if q == points-1 && !smooth {
+				v[q] += rim
+			} else {
+				v[r.opposite(q, points, smooth)] += e
+			}
+		}
+	} else {
+		for c, x := range r.from {
+			r.gather(a, x, weights[c], smooth, at, v)
 		}
 	}
 	if smooth {
