@@ -60,20 +60,26 @@ func (g *grid) ledTables(f *field, most int) *ledTables {
 		}
 	}
 	nc, nl, nz := len(f.x), len(f.y), len(g.z)-1
+	all := make([]float64, len(a)*(2*nc+2*nl+nz))
+	take := func(n int) []float64 {
+		s := all[:n:n]
+		all = all[n:]
+		return s
+	}
 	for k, av := range a {
 		t.cx = append(t.cx, g.x.cellTable(f.x, av, most))
 		t.cy = append(t.cy, g.y.cellTable(f.y, av, most))
-		x0, xl := make([]float64, nc), make([]float64, nc)
+		x0, xl := take(nc), take(nc)
 		for c, x := range f.x {
 			x0[c], xl[c] = g.x.wallDistance(x, av, most)
 		}
-		y0, yl := make([]float64, nl), make([]float64, nl)
+		y0, yl := take(nl), take(nl)
 		for c, y := range f.y {
 			y0[c], yl[c] = g.y.wallDistance(y, av, most)
 		}
 		t.x0, t.xl = append(t.x0, x0), append(t.xl, xl)
 		t.y0, t.yl = append(t.y0, y0), append(t.yl, yl)
-		up := make([]float64, nz)
+		up := take(nz)
 		last := 0.0
 		for l := range nz {
 			top := max(0, g.z[l+1]-f.z)

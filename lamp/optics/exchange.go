@@ -118,6 +118,7 @@ func (ax *axis) lines(a []float64, most int) lines {
 	t.other, t.self, t.selfL = make([]float64, len(a)), make([]float64, len(a)), make([]float64, len(a))
 	row := make([]float64, n)
 	img := make([]float64, n+1)
+	walls := make([]float64, 4*n*len(a))
 	for k, av := range a {
 		r := math.Sqrt(av)
 		reach := ax.reach(av, most)
@@ -156,7 +157,7 @@ func (ax *axis) lines(a []float64, most int) lines {
 				}
 			}
 		}
-		t.to0[k], t.toL[k] = ax.toWalls(av, reach)
+		t.to0[k], t.toL[k] = ax.toWalls(av, reach, walls[4*n*k:4*n*(k+1)])
 		t.walls(ax, k, av, reach)
 	}
 	return t
@@ -165,24 +166,38 @@ func (ax *axis) lines(a []float64, most int) lines {
 // toWalls gives ∫x·exp(−a x²) over each cell and its images, distances from
 // wall 0 and from wall l; on a folded axis the even and odd sums over a cell
 // and its mirror cell, from wall 0.
-func (ax *axis) toWalls(a float64, reach int) (to0, toL []float64) {
+//
+// The results go to out, which is 4·n long and cleared.
+func (ax *axis) toWalls(a float64, reach int, out []float64) (to0, toL []float64) {
 	n, m := ax.n(), ax.m()
-	z, l := make([]float64, n), make([]float64, n)
-	for i := range n {
-		for c := 0; c <= reach; c++ {
-			lo, hi := imageOf(ax.edge[i], ax.edge[i+1], c, ax.l)
-			z[i] += ax.pass(c) * (math.Exp(-a*lo*lo) - math.Exp(-a*hi*hi)) / (2 * a)
-			if ax.fold {
-				continue
-			}
-			lo, hi = imageOf(ax.l-ax.edge[i+1], ax.l-ax.edge[i], c, ax.l)
-			l[i] += ax.pass(-c) * (math.Exp(-a*lo*lo) - math.Exp(-a*hi*hi)) / (2 * a)
+	z, l := out[:n], out[n:2*n]
+	// side adds the images of all cells as wall 0, or wall l, sees them; each
+	// edge is shared by two cells.
+	side := func(to []float64, k float64, c int, at func(edge float64) float64) {
+		if k == 0 {
+			return
+		}
+		gauss := func(edge float64) float64 {
+			v, _ := imageOf(at(edge), at(edge), c, ax.l)
+			return math.Exp(-a * v * v)
+		}
+		prev := gauss(ax.edge[0])
+		for i := range n {
+			e := gauss(ax.edge[i+1])
+			to[i] += k * math.Abs(e-prev) / (2 * a)
+			prev = e
+		}
+	}
+	for c := 0; c <= reach; c++ {
+		side(z, ax.pass(c), c, func(e float64) float64 { return e })
+		if !ax.fold {
+			side(l, ax.pass(-c), c, func(e float64) float64 { return ax.l - e })
 		}
 	}
 	if !ax.fold {
 		return z, l
 	}
-	even, odd := make([]float64, m), make([]float64, m)
+	even, odd := out[2*n:2*n+m], out[3*n:3*n+m]
 	for i := range m {
 		even[i], odd[i] = z[i]+z[ax.mirror(i)], z[i]-z[ax.mirror(i)]
 	}
@@ -319,8 +334,10 @@ func (g *grid) heights(a []float64) heights {
 	nz, h := len(g.z)-1, g.b.Height
 	var t heights
 	half := func(a, lo, hi float64) float64 { return (math.Exp(-a*lo*lo) - math.Exp(-a*hi*hi)) / (2 * a) }
+	all := make([]float64, len(a)*nz*(nz+2))
 	for _, av := range a {
-		f, s, p := make([]float64, nz), make([]float64, nz), make([]float64, nz*nz)
+		f, s, p := all[:nz:nz], all[nz:2*nz:2*nz], all[2*nz:nz*(nz+2):nz*(nz+2)]
+		all = all[nz*(nz+2):]
 		r := math.Sqrt(av)
 		for l := range nz {
 			f[l] = half(av, g.z[l], g.z[l+1])
