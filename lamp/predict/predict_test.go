@@ -308,6 +308,9 @@ func randomSpec(r *rand.Rand, set part.Set) lamp.Spec {
 		s.Drive = map[string]float64{"warm": r.Float64(), "cool": r.Float64()}
 	}
 	s.Staggered = r.IntN(4) == 0
+	if r.IntN(4) == 0 {
+		s.SecondSheet = set.Sheets[pick(len(set.Sheets))].ID
+	}
 	second := func(id string) part.Strip {
 		i := slices.IndexFunc(set.Strips, func(p part.Strip) bool { return p.ID == id })
 		return set.Strips[i]
