@@ -2,6 +2,8 @@ package optics
 
 import (
 	"math"
+	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/mathext"
 )
@@ -13,8 +15,11 @@ type ledTables struct {
 	f      *field // places; fluxes are passed in
 	sheet  gaussSum
 	kSheet int // exponents from here on no longer reach the sheet
-	// k-th slice, then cell-major: cx[k][i*cols+c] = ∫exp(−a(x−x_c)²) over cell i, m.
-	cx, cy [][]float64
+	// cells are, k-th slice, then cell-major, cx[k][i*cols+c] = ∫exp(−a(x−x_c)²)
+	// over cell i, m; made when fluxes come that are no product.
+	cells func() (cx, cy [][]float64)
+	// sums are those over the LEDs, for fluxes that are a product.
+	sums func(f *field) (sx, sy [][]float64)
 	// distance parts: x0[k][c] = Σ Δx·exp(−aΔx²) to wall 0, m; and so on.
 	x0, xl, y0, yl [][]float64
 	// up[k][l] = w·(m+1)/(2π)·∫Δz^m·exp(−aΔz²) over wall rung l.
@@ -66,9 +71,19 @@ func (g *grid) ledTables(f *field, most int) *ledTables {
 		all = all[n:]
 		return s
 	}
+	t.cells = sync.OnceValues(func() (cx, cy [][]float64) {
+		for _, av := range a {
+			cx, cy = append(cx, g.x.cellTable(f.x, av, most)), append(cy, g.y.cellTable(f.y, av, most))
+		}
+		return cx, cy
+	})
+	t.sums = sumsOf(func(ux, uy []float64) (sx, sy [][]float64) {
+		for _, av := range a {
+			sx, sy = append(sx, g.x.cellSums(f.x, ux, av, most)), append(sy, g.y.cellSums(f.y, uy, av, most))
+		}
+		return sx, sy
+	})
 	for k, av := range a {
-		t.cx = append(t.cx, g.x.cellTable(f.x, av, most))
-		t.cy = append(t.cy, g.y.cellTable(f.y, av, most))
 		x0, xl := take(nc), take(nc)
 		for c, x := range f.x {
 			x0[c], xl[c] = g.x.wallDistance(x, av, most)
@@ -112,15 +127,13 @@ func (ax *axis) cellTable(x []float64, a float64, most int) []float64 {
 	if ax.w0 == ax.wl && mirrored(x, ax.l) {
 		half = (half + 1) / 2
 	}
+	row := make([]float64, n)
 	for c, xv := range x[:half] {
-		ax.imagePoints(xv, a, 0, ax.l, most, func(v, w float64) {
-			prev := erf(r * (ax.edge[0] - v))
-			for i := range n {
-				e := erf(r * (ax.edge[i+1] - v))
-				t[i*len(x)+c] += w * f * (e - prev)
-				prev = e
-			}
-		})
+		clear(row)
+		ax.gatherCells(xv, r, f, most, row)
+		for i, e := range row {
+			t[i*len(x)+c] = e
+		}
 	}
 	for i := range n {
 		for c := half; c < len(x); c++ {
@@ -128,6 +141,88 @@ func (ax *axis) cellTable(x []float64, a float64, most int) []float64 {
 		}
 	}
 	return t
+}
+
+// gatherCells adds to row k times 2/√π·∫exp(−r²(x−v)²)·r dx over every cell, of an
+// LED at v and its images.
+func (ax *axis) gatherCells(v, r, k float64, most int, row []float64) {
+	ax.imagePoints(v, r*r, 0, ax.l, most, func(v, w float64) {
+		w *= k
+		prev := erf(r * (ax.edge[0] - v))
+		for i := range row {
+			u := r * (ax.edge[i+1] - v)
+			if u <= -erfEnd {
+				continue // before the Gaussian begins
+			}
+			e := erf(u)
+			row[i] += w * (e - prev)
+			if prev = e; u >= erfEnd {
+				break // behind its end
+			}
+		}
+	})
+}
+
+// cellSums are what all LEDs at x give together over every cell, each by its
+// weight: Σ_c weights[c]·cellTable[i, c], m.
+func (ax *axis) cellSums(x, weights []float64, a float64, most int) []float64 {
+	n, r := ax.n(), math.Sqrt(a)
+	f := math.Sqrt(math.Pi) / (2 * r)
+	row := make([]float64, n)
+	if ax.w0 != ax.wl || !mirrored(x, ax.l) || !palindrome(weights, alikeWeights) {
+		for c, v := range x {
+			ax.gatherCells(v, r, f*weights[c], most, row)
+		}
+		return row
+	}
+	// Half of the LEDs, and the mirror image of what they give.
+	for c, v := range x[:(len(x)+1)/2] {
+		k := f * weights[c]
+		if c == len(x)-1-c {
+			k /= 2
+		}
+		ax.gatherCells(v, r, k, most, row)
+	}
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = row[i] + row[n-1-i]
+	}
+	return out
+}
+
+// alikeWeights is how far weights that sum to 1 may differ and still be alike.
+const alikeWeights = 1e-13
+
+// sumsOf keeps the sums over the LEDs that make gives for the weights last asked
+// for. The weights of either side are a field's column and line sums over its
+// total, so that they sum to 1.
+func sumsOf(make func(ux, uy []float64) (sx, sy [][]float64)) func(f *field) (sx, sy [][]float64) {
+	var mu sync.Mutex
+	var ux, uy []float64
+	var sx, sy [][]float64
+	return func(f *field) ([][]float64, [][]float64) {
+		vx, vy := f.weights()
+		mu.Lock()
+		defer mu.Unlock()
+		if !slices.Equal(ux, vx) || !slices.Equal(uy, vy) {
+			ux, uy = vx, vy
+			sx, sy = make(ux, uy)
+		}
+		return sx, sy
+	}
+}
+
+// weights are the column and the line sums over the total.
+func (f *field) weights() (ux, uy []float64) {
+	all := make([]float64, len(f.colSum)+len(f.lineSum))
+	ux, uy = all[:len(f.colSum)], all[len(f.colSum):]
+	for i, v := range f.colSum {
+		ux[i] = v / f.total
+	}
+	for i, v := range f.lineSum {
+		uy[i] = v / f.total
+	}
+	return ux, uy
 }
 
 // wallDistance is Σ Δ·exp(−aΔ²) over the images of x in front of wall 0 and
@@ -208,30 +303,20 @@ func (g *grid) addDirect(t *ledTables, f *field, e *patchLight, even bool) {
 	if even {
 		nx, ny = nx/2, ny/2
 	}
+	if f.product {
+		g.addProduct(t, f, e, nx, ny, even)
+		return
+	}
 	nc, nl := len(f.x), len(f.y)
 	lv, cv := make([]float64, nl), make([]float64, nc)
-	px := make([]float64, nx)
-	for k := range t.cx {
-		cx, cy := t.cx[k], t.cy[k]
+	allX, allY := t.cells()
+	for k := range t.up {
+		cx, cy := allX[k], allY[k]
 		if k < t.kSheet {
-			if f.product {
-				c := t.sheet.c[k] / f.total
-				for i := range nx {
-					px[i] = c * dot(f.colSum, cx[i*nc:])
-				}
+			for i := range nx {
+				f.alongLines(cx[i*nc:(i+1)*nc], lv)
 				for j := range ny {
-					v := dot(f.lineSum, cy[j*nl:])
-					row := e.sheet[j*wide : j*wide+nx]
-					for i := range row {
-						row[i] += v * px[i]
-					}
-				}
-			} else {
-				for i := range nx {
-					f.alongLines(cx[i*nc:(i+1)*nc], lv)
-					for j := range ny {
-						e.sheet[j*wide+i] += t.sheet.c[k] * dot(lv, cy[j*nl:])
-					}
+					e.sheet[j*wide+i] += t.sheet.c[k] * dot(lv, cy[j*nl:])
 				}
 			}
 		}
@@ -258,6 +343,48 @@ func (g *grid) addDirect(t *ledTables, f *field, e *patchLight, even bool) {
 		wall(e.xl, cy, lv, ny)
 		f.alongColumns(t.yl[k], cv)
 		wall(e.yl, cx, cv, nx)
+	}
+}
+
+// addProduct is addDirect for fluxes that are a product of columns and lines, up
+// to nx and ny cells.
+func (g *grid) addProduct(t *ledTables, f *field, e *patchLight, nx, ny int, even bool) {
+	wide, nz := g.x.n(), len(g.z)-1
+	ux, uy := f.weights()
+	allX, allY := t.sums(f)
+	px := make([]float64, nx)
+	for k, up := range t.up {
+		sx, sy := allX[k], allY[k]
+		if k < t.kSheet {
+			for i := range px {
+				px[i] = f.total * t.sheet.c[k] * sx[i]
+			}
+			for j, v := range sy[:ny] {
+				row := e.sheet[j*wide : j*wide+nx]
+				for i, p := range px {
+					row[i] += v * p
+				}
+			}
+		}
+		wall := func(dst, along, u, distance []float64) {
+			s := f.total * dot(u, distance)
+			for j, v := range along {
+				if v == 0 {
+					continue
+				}
+				to := dst[j*nz : (j+1)*nz]
+				for l, w := range up {
+					to[l] += s * v * w
+				}
+			}
+		}
+		wall(e.x0, sy[:ny], ux, t.x0[k])
+		wall(e.y0, sx[:nx], uy, t.y0[k])
+		if even {
+			continue // the far walls get what the near ones get
+		}
+		wall(e.xl, sy[:ny], ux, t.xl[k])
+		wall(e.yl, sx[:nx], uy, t.yl[k])
 	}
 }
 

@@ -2,7 +2,6 @@ package optics
 
 import (
 	"math"
-	"slices"
 	"sync"
 )
 
@@ -47,32 +46,7 @@ type pointTable struct {
 	x, y   *readLine
 	wx, wy [][]float64 // integrals over the whole face, m
 	tables func() (px, py [][]float64)
-
-	mu     sync.Mutex
-	ux, uy []float64   // the weights of sx and sy; they sum to 1
-	sx, sy [][]float64 // by exponent
-}
-
-// profiles are the sums over the LEDs of f, whose fluxes are a product, each
-// side's weights summing to 1.
-func (p *pointTable) profiles(f *field) (sx, sy [][]float64) {
-	weights := func(sums []float64) []float64 {
-		out := make([]float64, len(sums))
-		for i, x := range sums {
-			out[i] = x / f.total
-		}
-		return out
-	}
-	ux, uy := weights(f.colSum), weights(f.lineSum)
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if !slices.Equal(ux, p.ux) || !slices.Equal(uy, p.uy) {
-		p.ux, p.uy, p.sx, p.sy = ux, uy, nil, nil
-		for _, a := range p.g.a {
-			p.sx, p.sy = append(p.sx, p.x.profile(a, ux)), append(p.sy, p.y.profile(a, uy))
-		}
-	}
-	return p.sx, p.sy
+	sums   func(f *field) (sx, sy [][]float64)
 }
 
 // faceTables are the points at which the face is read. The last two of each
@@ -193,6 +167,12 @@ func (s *Solver) points(f *field, t *faceTables, g gaussSum) *pointTable {
 			px, py = append(px, p.x.table(a)), append(py, p.y.table(a))
 		}
 		return px, py
+	})
+	p.sums = sumsOf(func(ux, uy []float64) (sx, sy [][]float64) {
+		for _, a := range g.a {
+			sx, sy = append(sx, p.x.profile(a, ux)), append(sy, p.y.profile(a, uy))
+		}
+		return sx, sy
 	})
 	return p
 }
@@ -317,7 +297,7 @@ func (r *readLine) profile(a float64, weights []float64) []float64 {
 	at, smooth := r.points(a)
 	n, points := len(r.from), len(at)
 	v, rim := make([]float64, points), 0.0
-	if r.half < n && palindrome(weights, 1e-13) {
+	if r.half < n && palindrome(weights, alikeWeights) {
 		// Half of the LEDs, and the mirror image of what they give.
 		one := make([]float64, points)
 		for c, x := range r.from[:r.half] {
@@ -407,7 +387,7 @@ func (p *pointTable) addProduct(f *field, k float64, dst []float64, nx, ny int, 
 	}
 	at, up = pick(at, nx), pick(up, ny)
 	sum, row := make([]float64, len(at)*len(up)), make([]float64, len(at))
-	sx, sy := p.profiles(f)
+	sx, sy := p.sums(f)
 	for q := range p.g.a {
 		c := k * p.g.c[q] * f.total
 		for i, x := range at {
