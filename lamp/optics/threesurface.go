@@ -148,11 +148,17 @@ func (b *Box) shares(fs []*field, n int) sideShares {
 	for _, f := range fs {
 		b.ledShares(f, interval{0, b.Length}, interval{0, b.Width}, n, 1/total, s.led)
 	}
-	rest := 1.0
+	arrived := 0.0
 	for _, v := range s.led[:n+1] {
-		rest -= v
+		arrived += v
 	}
-	s.led[n+1] = max(0, rest)
+	if arrived > 1 { // no more than all: what the series gives too much, in the flattest boxes
+		for i := range s.led {
+			s.led[i] /= arrived
+		}
+		return s
+	}
+	s.led[n+1] = 1 - arrived
 	return s
 }
 
