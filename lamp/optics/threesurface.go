@@ -148,17 +148,7 @@ func (b *Box) shares(fs []*field, n int) sideShares {
 	for _, f := range fs {
 		b.ledShares(f, interval{0, b.Length}, interval{0, b.Width}, n, 1/total, s.led)
 	}
-	arrived := 0.0
-	for _, v := range s.led[:n+1] {
-		arrived += v
-	}
-	if arrived > 1 { // no more than all: what the series gives too much, in the flattest boxes
-		for i := range s.led {
-			s.led[i] /= arrived
-		}
-		return s
-	}
-	s.led[n+1] = 1 - arrived
+	closeShares(s.led, 1)
 	return s
 }
 

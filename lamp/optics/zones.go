@@ -73,11 +73,19 @@ func newZoneBook(b *Box, fs []*field, n int) *zoneBook {
 }
 
 // closeShares puts what is left of whole into the last share and returns it.
+// Shares that make more than whole, by what a series gives too much, are brought
+// down to it.
 func closeShares(s []float64, whole float64) float64 {
+	sum := 0.0
 	for _, v := range s[:len(s)-1] {
-		whole -= v
+		sum += v
 	}
-	s[len(s)-1] = max(0, whole)
+	if sum > whole {
+		for i := range s {
+			s[i] *= whole / sum
+		}
+	}
+	s[len(s)-1] = max(0, whole-sum)
 	return s[len(s)-1]
 }
 
