@@ -114,11 +114,11 @@ func ChannelsOf(s Spec, set part.Set) []string {
 func alike(a, b float64) bool { return math.Abs(a-b) <= 1e-6*math.Max(math.Abs(a), math.Abs(b)) }
 
 // HasChannel reports that row i holds channel c.
-func (l *Lamp) HasChannel(row, c int) bool { return len(l.pair) != 2 || row%2 == c }
+func (l *Lamp) HasChannel(row, c int) bool { return !l.Interleaved() || row%2 == c }
 
 // RowChannels are the channels of row i, in order.
 func (l *Lamp) RowChannels(row int) []int {
-	if len(l.pair) == 2 {
+	if l.Interleaved() {
 		return []int{row % 2}
 	}
 	out := make([]int, len(l.Strip.Channels))
@@ -130,7 +130,7 @@ func (l *Lamp) RowChannels(row int) []int {
 
 // RowStrip is the strip of row i as it is sold.
 func (l *Lamp) RowStrip(row int) part.Strip {
-	if len(l.pair) == 2 {
+	if l.Interleaved() {
 		return l.pair[row%2]
 	}
 	return l.Strip
@@ -138,7 +138,7 @@ func (l *Lamp) RowStrip(row int) part.Strip {
 
 // RowsOf counts the rows that hold channel c.
 func (l *Lamp) RowsOf(c int) int {
-	if len(l.pair) != 2 {
+	if !l.Interleaved() {
 		return l.Spec.Rows
 	}
 	return (l.Spec.Rows + 1 - c) / 2

@@ -97,7 +97,8 @@ func Run(ctx context.Context, args []string, s Streams) (code int) {
 	parser, err := kong.New(&v, kong.Name("dawnsmith"),
 		kong.Description("Designs, predicts, measures and compares bright lamps built from LED strip.\n\nStart with: dawnsmith demo"),
 		kong.Writers(s.Out, s.Err), kong.Exit(func(c int) { exited = c; panic(exited) }),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true}), kong.UsageOnError())
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}), kong.UsageOnError(),
+		kong.Vars{"kinds": strings.Join(app.Kinds(), ", ")})
 	if err != nil {
 		fmt.Fprintln(s.Err, "dawnsmith:", err)
 		return codeOther

@@ -325,7 +325,7 @@ func mkdir(dir string) error {
 // swapVerb changes one part.
 type swapVerb struct {
 	Lamp string `arg:"" help:"The lamp (*.lamp.toml)."`
-	Kind string `arg:"" help:"What to change: tray, strip, sheet, lining, paint, supply, bus-wire, lead-wire, connector, fuse, dimmer, mount."`
+	Kind string `arg:"" help:"What to change: ${kinds}."`
 	Part string `arg:"" help:"The id of the new part, or none; a lining may end in +floor."`
 	Out  string `name:"out" short:"o" placeholder:"FILE" help:"Write the changed lamp to this file."`
 }

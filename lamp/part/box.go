@@ -126,6 +126,9 @@ func (l Lining) Check() error {
 		l.Curve.check(k, id, "curve"))
 }
 
+// widestLobe is the widest a lobe may be, °: at 120° it is even.
+const widestLobe = 119.9
+
 // Sheet is the diffuser. It is sold by area: Pack is in m².
 type Sheet struct {
 	Item
@@ -172,7 +175,7 @@ func (s Sheet) Check() error {
 		return fault(k, id, "clear_share + lobe_share", fmt.Sprintf("%.3g", s.Clear.X+s.Lobe), "at most 1")
 	}
 	if s.Lobe > 0 {
-		return within(k, id, "lobe_width", s.LobeWidth.X*180/math.Pi, 5, 119.9, quantity.Format(s.LobeWidth.X, quantity.Angle, 3), "5° to 119.9° when lobe_share is above 0")
+		return within(k, id, "lobe_width", s.LobeWidth.X*180/math.Pi, 5, widestLobe, quantity.Format(s.LobeWidth.X, quantity.Angle, 3), "5° to 119.9° when lobe_share is above 0")
 	}
 	return nil
 }

@@ -17,8 +17,8 @@ import (
 //
 // Light that turns back between the sheets comes out even: it is the share R₁R₂
 // of what passes. Lobes run one into the other as Gaussians do, σ₁² + σ₂², and
-// the one lobe that stands for all has their mean σ²; one wider than 119.9° is
-// taken as even. Uncertainties are those of both sheets, their curves multiplied,
+// the one lobe that stands for all has their mean σ²; one wider than a part
+// may have is taken as even. Uncertainties are those of both sheets, their curves multiplied,
 // the lower limit counts.
 //
 // Not modelled: a gap between the sheets, which spreads the light further, and
@@ -64,7 +64,7 @@ func pile(a, b Sheet) passes {
 	if l == 0 {
 		return out
 	}
-	if w := lobe.FWHM(math.Sqrt((first*va + second*vb + twice*(va+vb)) / l)); w <= 119.9*math.Pi/180 {
+	if w := lobe.FWHM(math.Sqrt((first*va + second*vb + twice*(va+vb)) / l)); w <= widestLobe*math.Pi/180 {
 		out.l, out.width = l*(1-turned), w
 	}
 	return out

@@ -40,7 +40,6 @@ func TestTwoSheets(t *testing.T) {
 	if u.Values[FluxOut].U() <= 0 {
 		t.Error("no doubt")
 	}
-	// The doubt of one film counts for both.
 	s.SecondSheet = "sheet-80"
 	mixed := work(t, s)
 	s.Sheet, s.SecondSheet = s.SecondSheet, s.Sheet

@@ -22,12 +22,14 @@ type Variation struct {
 // Variations lists what makes the lamp's light vary in time: the pulses of its
 // dimmer, at the duty of the first channel that is dimmed or, when none is, at
 // half; and the ripple of its supply, where the part states one. Both are judged
-// alone. The strongest comes first.
+// alone. The strongest comes first. The Quick grade does not look for them.
 //
 // Not modelled: a capacitor before the strip, ripple that changes with the load,
 // the response of the LEDs (their phosphor follows within microseconds; a few
-// red phosphors within milliseconds). Source: flicker.RippleDepth.
-func (r *Result) Variations() []Variation {
+// red phosphors within milliseconds, from memory). Source: flicker.RippleDepth.
+func (r *Result) Variations() []Variation { return r.varies }
+
+func (r *Result) variations() []Variation {
 	var out []Variation
 	l := r.Lamp
 	if l.Dimmer != nil {
@@ -72,9 +74,11 @@ func (r *Result) rippleDepth(l lamp.Lamp) float64 {
 	return depth
 }
 
-// vary takes the numbers of the strongest variation of the lamp as it is driven.
+// vary looks for the variations and takes the numbers of the strongest one of the
+// lamp as it is driven.
 func (r *Result) vary() {
-	for _, v := range r.Variations() {
+	r.varies = r.variations()
+	for _, v := range r.varies {
 		if !v.Supposed {
 			v.Result.Each(func(key string, x float64) { r.Numbers[key] = x })
 			return

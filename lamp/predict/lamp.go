@@ -40,6 +40,8 @@ type Result struct {
 	layout circuit.Layout
 	// glare is at the eye; empty unless Full.
 	glare optics.Glare
+	// varies is what makes the light vary in time, once it is worked out.
+	varies []Variation
 	// LuxBound bounds the relative error of the light model's luminance and
 	// illuminance.
 	LuxBound float64

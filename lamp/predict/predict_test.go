@@ -282,6 +282,18 @@ func TestChannelsAdd(t *testing.T) {
 	}
 }
 
+// workDeep works a lamp out in a tray of another depth, m.
+func workDeep(t testing.TB, s lamp.Spec, depth float64) Result {
+	t.Helper()
+	l := build(t, s)
+	l.Tray.Depth = depth
+	r, err := Lamp(l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
 // randomSpec draws a lamp that can be built.
 func randomSpec(r *rand.Rand, set part.Set) lamp.Spec {
 	pick := func(n int) int { return r.IntN(n) }

@@ -11,13 +11,7 @@ func TestStaggered(t *testing.T) {
 	at := func(staggered bool, depth float64) Result {
 		s := testSpec()
 		s.Rows, s.Staggered = 11, staggered
-		l := build(t, s)
-		l.Tray.Depth = depth
-		r, err := Lamp(l)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return r
+		return workDeep(t, s, depth)
 	}
 	for _, depth := range []float64{0.015, 0.05} {
 		square, by := at(false, depth), at(true, depth)

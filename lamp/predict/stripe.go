@@ -14,6 +14,15 @@ import (
 // that over a row of the other, in u′v′, where two strips take turns.
 const ColourStripe = "colour_stripe_u_v"
 
+// Colours this far apart in u′v′ are told apart side by side, and look coarse:
+// three and seven steps of stripeStep (CIE TN 001:2014 for the step, from memory;
+// the numbers of steps are common practice, no source).
+const (
+	stripeStep   = 0.0011
+	stripeSeen   = 3 * stripeStep
+	stripeCoarse = 7 * stripeStep
+)
+
 // everySecond is the field of LEDs of one of two strips that take turns.
 func everySecond(l lamp.Lamp) optics.Lattice {
 	la := lattice(l)
@@ -55,14 +64,14 @@ func (p *Prepared) stripe(l lamp.Lamp, r *Result, direct float64) (float64, erro
 // striped holds the finding about rows of two colours.
 func striped(l lamp.Lamp, r *Result) []finding.Finding {
 	d, ok := r.Numbers[ColourStripe]
-	if !ok || d < 0.0033 {
+	if !ok || d < stripeSeen {
 		return nil
 	}
 	f := finding.Finding{Severity: finding.Note, Key: "optics.colour_stripes",
-		What:  fmt.Sprintf("the face shows stripes of two colours: %.4f apart in u′v′, about %.0f steps of 0.0011", d, d/0.0011),
+		What:  fmt.Sprintf("the face shows stripes of two colours: %.4f apart in u′v′, about %.0f steps of %.4f", d, d/stripeStep, stripeStep),
 		Cause: "two strips take turns, so that each colour has only every second row",
-		Mend:  "a deeper tray, rows closer together, a sheet that scatters more, or a strip with both channels", Source: "step of 0.0011 in u′v′: CIE TN 001:2014, from memory; three steps are seen side by side, seven are coarse"}
-	if d >= 0.0077 {
+		Mend:  "a deeper tray, rows closer together, a sheet that scatters more, or a strip with both channels", Source: "step in u′v′: CIE TN 001:2014, from memory; that three are seen side by side and seven are coarse: common practice, no source"}
+	if d >= stripeCoarse {
 		f.Severity = finding.Warn
 	}
 	return []finding.Finding{f}
